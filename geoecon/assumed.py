@@ -1,0 +1,80 @@
+"""Every input as it was used: stated or by default, in which unit, from which source, and how good that evidence is."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from geoecon import units
+from geoecon.arrays import Floats
+from geoecon.case import Case
+from geoecon.case.fields import About, Span, Stated, about
+from geoecon.case.schema import TABLES
+from geoecon.preparing import Rates, tax_rules
+from geoecon.result import Assumption
+from geoecon.tables import citation, table
+
+WORKED_OUT = "worked out"
+
+
+def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> Iterator[Assumption]:
+    """Every field that has a value, then what was put in the place of fields left open."""
+    for name, model in TABLES.items():
+        for leaf in model.model_fields:
+            value = getattr(getattr(case, name), leaf)
+            if value is not None:
+                yield _stated(case, f"{name}.{leaf}", about(model, leaf), value)
+    yield from _filled_in(case, rates, household_use)
+
+
+def _stated(case: Case, path: str, field_about: About, value: Any) -> Assumption:
+    shown, unit = _shown(value, field_about, case.money.currency)
+    if case.states(path):
+        note = case.notes.get(path)
+        return Assumption(path, shown, unit, note.source if note else "the case", "stated")
+    source = citation(field_about.source) if field_about.source else "default"
+    return Assumption(path, shown, unit, source, field_about.evidence)
+
+
+def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> Iterator[Assumption]:
+    finance = case.finance
+    if finance.discount_rate is None:
+        yield Assumption("finance.discount_rate", _several(rates.discount), "1/yr", rates.origin, WORKED_OUT)
+    if finance.equity_return is None:
+        yield Assumption("finance.equity_return", _several(rates.equity), "1/yr", "the discount rate", WORKED_OUT)
+    if case.community.household_use is None:
+        low, high = household_use
+        yield Assumption(
+            "community.household_use", f"{_several(low)} to {_several(high)}", "MWh/yr",
+            f"lowest and highest state average: {citation('eia_5a_2022')}", "compiled",
+        )  # fmt: skip
+    if case.plant.gross_capacity is None and case.plant.kind == "stated":
+        yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
+    for row in table("tax_rules"):
+        if row["rules"] == case.tax.rules and row["key"] in tax_rules(case.tax.rules):
+            source = f"{citation(row['source'])}, {row['place']}, as read on {row['read_on']}"
+            yield Assumption(f"tax.rules: {row['key']}", row["value"], row["unit"], source, row["evidence"])
+
+
+def _shown(value: Any, field_about: About, currency: str) -> tuple[str, str]:
+    """A value in words, and its unit."""
+    if isinstance(value, Stated):
+        at = f" at {value.at_degC:g} degC" if value.at_degC is not None else ""
+        return _several(value.values), units.inside_label(value.kind, currency) + at
+    unit = units.inside_label(field_about.kinds[0], currency) if field_about.kinds[:1] and field_about.kinds[0] in units.KINDS else ""
+    if isinstance(value, Span):
+        return f"{_several(value.low)} to {_several(value.high)}", unit
+    if isinstance(value, np.ndarray):
+        return _several(value), unit
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {_several(v) if isinstance(v, np.ndarray) else v}" for name, v in value.items()), unit
+    if isinstance(value, tuple):
+        return ", ".join(f"{v:g}" for v in value), unit
+    return str(value), unit
+
+
+def _several(values: Floats | None) -> str:
+    if values is None:
+        return ""
+    low, high = float(values.min()), float(values.max())
+    return f"{low:.10g}" if low == high else f"{low:.10g} to {high:.10g} over {values.size} scenarios"

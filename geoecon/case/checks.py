@@ -1,0 +1,204 @@
+"""Faults that no field shows alone: values that contradict each other, or that another value asks for."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from geoecon import units
+from geoecon.case.fields import about
+from geoecon.case.schema import SHAPE_KEYS, TABLES, CaseTables, Uncertainty
+from geoecon.errors import Fault, UnitError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+SHARES_SLACK = 1e-6
+
+
+def cross_faults(case: CaseTables) -> Iterator[Fault]:
+    """Every fault between fields, in the order of the tables."""
+    for check in _CHECKS:
+        yield from check(case)
+
+
+def _money(case: CaseTables) -> Iterator[Fault]:
+    code = case.money.currency
+    if not (len(code) == 3 and code.isalpha() and code.isupper()):
+        yield Fault("money.currency", f"{code!r} is not a currency code; write three capitals, such as USD")
+
+
+def _timeline(case: CaseTables) -> Iterator[Fault]:
+    time = case.timeline
+    for account, shares in (time.spending or {}).items():
+        if len(shares) != time.build_years:
+            yield Fault("timeline.spending", f"{account!r} has {len(shares)} shares for {time.build_years} build years")
+        elif any(share < 0 for share in shares) or abs(sum(shares) - 1) > SHARES_SLACK:
+            yield Fault("timeline.spending", f"{account!r}: shares are positive and sum to 1, not {sum(shares):g}")
+    if time.decision_year is not None and time.decision_year >= time.first_year:
+        yield Fault(
+            "timeline.decision_year",
+            f"{time.decision_year} is not before operating year 1 ({time.first_year}); decide before it runs",
+        )
+
+
+def _plant(case: CaseTables) -> Iterator[Fault]:
+    plant = case.plant
+    if plant.size_from == "capacity" and plant.net_capacity is None:
+        yield Fault("plant.net_capacity", 'is missing; give it, or say size_from = "wells"')
+    if plant.kind == "stated" and plant.net_capacity is None and plant.size_from == "wells":
+        yield Fault("plant.net_capacity", "is missing: a stated plant has no conversion that could size it from wells")
+    if plant.kind == "stated" and plant.stated_capacity_factor is not None and plant.stated_output is not None:
+        yield Fault("plant.stated_output", "stands beside stated_capacity_factor; keep one of the two")
+    if plant.kind != "stated":
+        for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity"):
+            if getattr(plant, name) is not None:
+                yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
+    if plant.kind == "binary" and plant.fluid is None:
+        yield Fault("plant.fluid", "is missing; a binary plant needs a working fluid")
+    if plant.kind != "stated" and case.resource.temperature is None:
+        yield Fault("resource.temperature", f"is missing; a {plant.kind} plant needs it")
+    if plant.cost_basis == "gross" and plant.kind == "stated" and plant.gross_capacity is None:
+        yield Fault("plant.gross_capacity", 'is missing; cost_basis = "gross" needs it')
+    if (plant.gross_capacity is not None and plant.net_capacity is not None) and (
+        plant.gross_capacity < plant.net_capacity
+    ).any():
+        yield Fault("plant.gross_capacity", "is below net_capacity; gross is before plant use and pumps")
+    if (plant.air_slope > 0).any() and case.site.air_temperature is None:
+        yield Fault("site.air_temperature", "is missing; plant.air_slope needs the monthly means")
+    if (plant.brine_slope > 0).any() and case.resource.temperature is None:
+        yield Fault("resource.temperature", "is missing; plant.brine_slope needs it")
+
+
+def _wells(case: CaseTables) -> Iterator[Fault]:
+    wells = case.wells
+    new_wells = wells.flow_per_producer is not None and (
+        case.plant.kind != "stated" or case.plant.stated_brine_flow is not None
+    )
+    if new_wells and wells.cost_method == "stated" and wells.cost_per_producer is None:
+        yield Fault("wells.cost_per_producer", "is missing; give it, or a cost_curve with cost_method = \"curve\"")
+    if wells.cost_method == "curve" and (wells.cost_curve is None or wells.depth is None):
+        missing = "cost_curve" if wells.cost_curve is None else "depth"
+        yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
+    if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
+        yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
+    if wells.vertical_depth is not None and wells.depth is not None and (wells.vertical_depth > wells.depth).any():
+        yield Fault("wells.vertical_depth", "is more than the measured depth")
+
+
+def _operation(case: CaseTables) -> Iterator[Fault]:
+    operation = case.operation
+    if operation.pump_life_years is not None and operation.pump_cost is None:
+        yield Fault("operation.pump_cost", "is missing; pump_life_years asks what a new pump costs")
+
+
+def _market(case: CaseTables) -> Iterator[Fault]:
+    market, life = case.market, case.timeline.operating_years
+    term = market.term_years
+    if market.price_form == "schedule":
+        if market.price_schedule is None:
+            yield Fault("market.price_schedule", 'is missing; price_form = "schedule" needs a price for each year')
+            return
+        if market.price is not None:
+            yield Fault("market.price", "stands beside price_schedule; keep one of the two")
+        if len(market.price_schedule) > life:
+            yield Fault("market.price_schedule", f"has {len(market.price_schedule)} prices for {life} operating years")
+        if term is not None and term != len(market.price_schedule):
+            yield Fault("market.term_years", "stands beside a schedule, whose length is the term; leave it out")
+        term = len(market.price_schedule)
+    elif market.price_schedule is not None:
+        yield Fault("market.price_schedule", 'is not used; say price_form = "schedule" or leave it out')
+    if market.term_years is not None and market.term_years > life:
+        yield Fault("market.term_years", f"{market.term_years} is longer than the {life} operating years")
+    elif term is not None and term < life and market.price_after_term is None:
+        yield Fault("market.price_after_term", f"is missing; the price ends after {term} of {life} operating years")
+
+
+def _finance(case: CaseTables) -> Iterator[Fault]:
+    finance, life = case.finance, case.timeline.operating_years
+    if finance.discount_rate is None and finance.equity_return is None:
+        yield Fault("finance.discount_rate", "is missing; give it, or equity_return, from which it follows")
+    if (finance.debt_share > 0).any() and finance.debt_years is None:
+        yield Fault("finance.debt_years", "is missing; debt_share asks how long the debt is repaid")
+    if finance.debt_years is not None and finance.debt_years > life:
+        yield Fault("finance.debt_years", f"{finance.debt_years} is longer than the {life} operating years")
+
+
+def _tax(case: CaseTables) -> Iterator[Fault]:
+    tax = case.tax
+    if tax.rules == "none":
+        for name in ("rate", "depreciation", "depreciation_years", "loss_limit"):
+            if getattr(tax, name) is not None:
+                yield Fault(f"tax.{name}", 'is not used while tax.rules is "none"; name a table of rules, or leave it out')
+        if tax.credit != "none" and tax.credit_use == "own":
+            yield Fault("tax.credit_use", 'is "own", but with tax.rules "none" there is no tax to set a credit against')
+    if tax.rules == "plain" and tax.rate is None:
+        yield Fault("tax.rate", 'is missing; tax.rules = "plain" has no rate of its own')
+    if tax.credit == "production" and tax.credit_amount is None:
+        yield Fault("tax.credit_amount", "is missing; a production credit is an amount per MWh")
+    if tax.credit == "investment" and tax.credit_rate is None and tax.rules in {"none", "plain"}:
+        yield Fault("tax.credit_rate", "is missing; an investment credit is a share of the capital it applies to")
+
+
+def _community(case: CaseTables) -> Iterator[Fault]:
+    if case.community.islanded and case.community.local_load is None:
+        yield Fault("community.local_load", "is missing; an islanded unit sells no more than the local load")
+
+
+def _uncertainty(case: CaseTables) -> Iterator[Fault]:
+    for path, declared in case.uncertainty.inputs.items():
+        yield from _one_uncertainty(case, path, declared)
+    for pair in case.uncertainty.correlation:
+        for path in pair.paths:
+            if path not in case.uncertainty.inputs and not _varying(path):
+                yield Fault("uncertainty.correlation", f"{path!r} is not the path of a number that may vary")
+
+
+def _varying(path: str) -> bool:
+    table, _, leaf = path.partition(".")
+    return table in TABLES and leaf in TABLES[table].model_fields and about(TABLES[table], leaf).varies
+
+
+def _one_uncertainty(case: CaseTables, path: str, declared: Uncertainty) -> Iterator[Fault]:
+    here = f"uncertainty.{path}"
+    if not _varying(path):
+        yield Fault(here, "is not the path of a number that may vary; see `geoecon fields`")
+        return
+    ways = SHAPE_KEYS[declared.shape]
+    every_key = {key for ways in SHAPE_KEYS.values() for way in ways for key in way}
+    given = {key for key in every_key if getattr(declared, key) is not None}
+    if given not in [set(way) for way in ways]:
+        wanted = " or ".join(", ".join(way) for way in ways)
+        yield Fault(here, f"shape {declared.shape!r} takes {wanted}; this has {', '.join(sorted(given)) or 'nothing'}")
+        return
+    numbers: dict[str, float] = {}
+    for key in ("low", "mode", "high", "mean", "median", "p10", "p90"):
+        if key in given:
+            try:
+                numbers[key] = _number_at(case, path, getattr(declared, key))
+            except (UnitError, ValueError) as error:
+                yield Fault(f"{here}.{key}", str(error))
+    ladder = [numbers[key] for key in ("low", "mode", "high") if key in numbers]
+    if ladder != sorted(ladder) or numbers.get("p10", 0) > numbers.get("p90", float("inf")):
+        yield Fault(here, "the lower value stands above the higher one")
+
+
+def _number_at(case: CaseTables, path: str, raw: Any) -> float:
+    """A value of a distribution, read with the units of the field it belongs to."""
+    table, _, leaf = path.partition(".")
+    kinds = about(TABLES[table], leaf).kinds
+    if not kinds:
+        return float(raw)
+    if not isinstance(raw, str):
+        raise UnitError(f"{raw!r} has no unit; write it as text, as in the field {path}")
+    return units.read(raw, kinds, case.money.currency).value
+
+
+def _notes(case: CaseTables) -> Iterator[Fault]:
+    for path in case.notes:
+        table, _, leaf = path.partition(".")
+        if table not in TABLES or (leaf and leaf.partition(".")[0] not in TABLES[table].model_fields):
+            yield Fault(f"notes.{path}", "is not the path of a field")
+
+
+_CHECKS: "tuple[Callable[[CaseTables], Iterator[Fault]], ...]" = (
+    _money, _timeline, _plant, _wells, _operation, _market, _finance, _tax, _community, _uncertainty, _notes,
+)  # fmt: skip

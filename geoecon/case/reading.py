@@ -1,0 +1,341 @@
+"""A case file, read with every fault reported at once, changed by path, and written back with its words kept."""
+
+import difflib
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Self, TypeVar
+
+import numpy as np
+from pydantic import PrivateAttr, ValidationError
+
+from geoecon import units
+from geoecon.arrays import Floats
+from geoecon.case.checks import cross_faults
+from geoecon.case.fields import About, Entry, Span, Stated, Table, about
+from geoecon.case.schema import TABLES, CaseTables
+from geoecon.errors import CaseError, Fault
+
+LARGEST_FILE = 1_000_000
+_MARK = "\u2400mark\u2400"
+
+Change = float | str | int | bool | Floats | list[Any] | tuple[Any, ...]
+
+
+C = TypeVar("C", bound="Case")
+
+
+@dataclass(frozen=True)
+class Written:
+    """The text a case was read from, and what was changed since, path -> text or values."""
+
+    document: str = ""
+    source: str = "case"
+    changes: Mapping[str, Any] = field(default_factory=dict)
+    fields: frozenset[str] = frozenset()
+
+
+class Case(CaseTables):
+    """Everything a person stated about a site and a project. Frozen; equal when all values are equal.
+
+    Numbers that may vary are arrays `(scenario,)`; a file gives one scenario.
+    """
+
+    _written: Written = PrivateAttr(default_factory=Written)
+
+    @classmethod
+    def read(cls, text: str, source: str = "case") -> Self:
+        """The case that a TOML text states. Raises `CaseError` with all faults, each with its line."""
+        data = _parse(text, source)
+        fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
+        return _build(cls, data, Written(text, source, fields=frozenset(fields)))
+
+    @property
+    def source(self) -> str:
+        """Where the case was read from."""
+        return self._written.source
+
+    @property
+    def scenarios(self) -> int:
+        """Number of scenarios that the arrays of the case stand for."""
+        return max(_sizes(self), default=1)
+
+    def with_values(self, values: Mapping[str, Change]) -> Self:
+        """The same case with other values at some paths, through the same checks as a file.
+
+        A text is read as in a file; numbers and arrays `(scenario,)` are in the unit used inside, of the kind that the
+        case has. `table.field`, or `table.field.account` where a field holds a table of accounts.
+        Raises `CaseError`: unknown path, value outside bounds, arrays of different lengths.
+        """
+        lengths = {len(v) for v in values.values() if isinstance(v, np.ndarray) and v.ndim == 1} - {1}
+        if len(lengths | (_sizes(self) - {1})) > 1:
+            raise CaseError([Fault("", f"scenario counts differ: {sorted(lengths | (_sizes(self) - {1}))}")], self.source)
+        changed: dict[str, dict[str, Any]] = {}
+        for path, value in values.items():
+            table, leaf, inner = _split(path, self.source)
+            now = changed.setdefault(table, getattr(self, table).leaves())
+            now[leaf] = _replaced(now[leaf], value, inner)
+        data = {name: changed.get(name, getattr(self, name)) for name in type(self).model_fields}
+        written = replace(self._written, changes={**self._written.changes, **values})
+        return _build(type(self), data, written, as_text=False)
+
+    def with_texts(self, texts: Mapping[str, str]) -> Self:
+        """The same case with other texts at some paths, read as a case file reads them (`--set` on a command line)."""
+        document = _edited(self._written.document, {path: _toml_value(text) for path, text in texts.items()})
+        for path in texts:
+            _split(path, self.source)
+        return type(self).read(document, self.source)
+
+    def to_toml(self) -> str:
+        """The case as a file: the text it was read from, with comments, and only what was changed written anew."""
+        changes = {path: _as_text(self, path, value) for path, value in self._written.changes.items()}
+        return _edited(self._written.document, changes)
+
+    def line(self, path: str) -> int | None:
+        """Line of the file where the value at a path stands, if the file states it."""
+        return None if path in self._written.changes else line_of(self._written.document, path)
+
+    def states(self, path: str) -> bool:
+        """Whether the value of a field was written down, and is not a default."""
+        return path in self._written.fields or path in self._written.changes
+
+
+def load_case(file: str | Path) -> Case:
+    """The case in a TOML file. Raises `CaseError` with every fault found, each with its line."""
+    file = Path(file)
+    problem = _unreadable(file)
+    if problem:
+        raise CaseError([Fault("", problem)], str(file))
+    try:
+        text = file.read_bytes().decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise CaseError([Fault("", f"is not UTF-8 text (byte {error.start}); save it as UTF-8")], str(file)) from None
+    except OSError as error:
+        raise CaseError([Fault("", f"cannot be read: {error.strerror}")], str(file)) from None
+    return Case.read(text.removeprefix("\ufeff"), str(file))
+
+
+def _unreadable(file: Path) -> str:
+    if not file.exists():
+        return "no such file"
+    if not file.is_file():
+        return "is not a file; name one case file"
+    if file.stat().st_size > LARGEST_FILE:
+        return f"holds {file.stat().st_size:,} bytes; a case file has at most {LARGEST_FILE:,}"
+    return ""
+
+
+def _parse(text: str, source: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise CaseError([Fault("", f"is not valid TOML: {error}")], source) from None
+    except RecursionError:
+        raise CaseError([Fault("", "is not a case: tables are nested too deeply")], source) from None
+
+
+def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bool = True) -> C:
+    """The case that the data states, or all its faults together."""
+    entry = Entry(_currency(data), as_text)
+    case, faults = _validated(kind, data, entry)
+    if faults:
+        # What is left after the faulty values are taken out may still show faults between fields.
+        kept, more = _validated(kind, _without(data, faults), entry)
+        if kept is not None and not more:
+            seen = {fault.path for fault in faults}
+            faults += [fault for fault in cross_faults(kept) if not _touches(fault, seen)]
+    else:
+        assert case is not None
+        faults = list(cross_faults(case))
+    if faults or case is None:
+        raise CaseError([_located(fault, written) for fault in faults], written.source)
+    case._written = written
+    return case
+
+
+def _validated(kind: type[C], data: dict[str, Any], entry: Entry) -> tuple[C | None, list[Fault]]:
+    try:
+        return kind.model_validate(data, context=entry), []
+    except ValidationError as error:
+        return None, [_worded(kind, dict(problem)) for problem in error.errors()]
+
+
+def _worded(kind: type[Table], problem: dict[str, Any]) -> Fault:
+    """A schema fault as a sentence: what came, what is allowed, the nearest spelling."""
+    steps = [str(step) for step in problem["loc"]]
+    path = ".".join(step for step in steps if step != "inputs")
+    table = TABLES.get(steps[0]) if steps else None
+    if problem["type"] == "extra_forbidden":
+        known = list((table or kind).model_fields)
+        what = "field" if len(steps) > 1 else "table"
+        return Fault(path, f"is not a known {what}{_nearest(steps[-1], known)}")
+    if problem["type"] == "missing":
+        hint = f" ({about(table, steps[1]).help[0].lower()}{about(table, steps[1]).help[1:]})" if table and len(steps) > 1 else ""
+        return Fault(path, f"is missing and has no default{hint}")
+    if problem["type"] == "value_error":
+        return Fault(path, str(problem["ctx"]["error"]))
+    if problem["type"] in {"model_type", "model_attributes_type", "dict_type"}:
+        return Fault(path, f"is a table: write [{path}] above its fields")
+    return Fault(path, f"{problem['msg'][0].lower()}{problem['msg'][1:]}, not {problem['input']!r:.60}")
+
+
+def _nearest(name: str, known: Iterable[str]) -> str:
+    known = list(known)
+    near = difflib.get_close_matches(name, known, n=1) or [k for k in known if k.startswith(name) or name.startswith(k)]
+    return f"; did you mean {near[0]!r}?" if near else f"; known are: {', '.join(known)}"
+
+
+def _split(path: str, source: str) -> tuple[str, str, str]:
+    """Table, field and account of a path, all known."""
+    table, _, rest = path.partition(".")
+    leaf, _, inner = rest.partition(".")
+    if table not in TABLES:
+        raise CaseError([Fault(path, f"is not a path{_nearest(table, TABLES)}")], source)
+    if leaf not in TABLES[table].model_fields:
+        raise CaseError([Fault(path, f"is not a known field{_nearest(leaf, TABLES[table].model_fields)}")], source)
+    if inner and about(TABLES[table], leaf).form not in {"by account", "span"}:
+        raise CaseError([Fault(path, f"{leaf!r} holds one value; leave out {'.' + inner!r}")], source)
+    return table, leaf, inner
+
+
+def _replaced(now: Any, value: Any, inner: str) -> Any:
+    """The new value of a field, given the one it has."""
+    if inner and isinstance(now, Span):
+        return {"low": now.low, "high": now.high, inner: value}
+    if inner:
+        return {**(now or {}), inner: value}
+    if isinstance(now, Stated) and not isinstance(value, str | Stated):
+        return Stated(now.kind, np.array(value, dtype=np.float64, ndmin=1), now.at_degC)
+    return value
+
+
+def _sizes(table: Table) -> set[int]:
+    """Lengths of all arrays in a table and below it."""
+    found: set[int] = set()
+    for value in table.leaves().values():
+        found |= _sizes(value) if isinstance(value, Table) else {array.size for array in _arrays(value)}
+    return found
+
+
+def _arrays(value: Any) -> list[Floats]:
+    if isinstance(value, np.ndarray):
+        return [value]
+    if isinstance(value, Stated):
+        return [value.values]
+    if isinstance(value, Span):
+        return [value.low, value.high]
+    return [array for item in value.values() for array in _arrays(item)] if isinstance(value, dict) else []
+
+
+def _currency(data: Mapping[str, Any]) -> str:
+    money = data.get("money")
+    code = money.get("currency") if isinstance(money, Mapping) else getattr(money, "currency", None)
+    return code if isinstance(code, str) and code.isalpha() else "CUR"
+
+
+def _without(data: Mapping[str, Any], faults: Iterable[Fault]) -> dict[str, Any]:
+    """The data less every value that a fault names."""
+    kept = {name: dict(table) if isinstance(table, Mapping) else table for name, table in data.items()}
+    for fault in faults:
+        table, _, rest = fault.path.partition(".")
+        if not rest or table in {"uncertainty", "notes"}:
+            kept.pop(table, None)
+        elif isinstance(kept.get(table), dict):
+            kept[table].pop(rest.partition(".")[0], None)
+    return kept
+
+
+def _touches(fault: Fault, faulty: set[str]) -> bool:
+    return any(name in fault.message or name == fault.path for path in faulty for name in (path, path.split(".")[-1]))
+
+
+def _located(fault: Fault, written: Written) -> Fault:
+    """The fault with its line, unless the value came from code and not from the file."""
+    in_file = fault.path and fault.path not in written.changes
+    return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if in_file else fault
+
+
+def line_of(text: str, path: str) -> int | None:
+    """Line of the value at a path, or of the nearest table above it that exists; none if the path is not in the text."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        document = tomlkit.parse(text)
+        at: Any = document
+        for step in _steps(document.unwrap(), path):
+            at, last = (at, step) if not isinstance(at[step], Mapping | list) else (at[step], None)
+            if last is not None:
+                break
+        else:
+            last = None
+        if at is document:
+            return None
+        key = last if last is not None else (next(iter(at)) if isinstance(at, Mapping) and at else None)
+        if key is None:
+            return None
+        at[key] = _MARK
+        return tomlkit.dumps(document).partition(_MARK)[0].count("\n") + 1
+    except (TOMLKitError, KeyError, IndexError, TypeError, StopIteration):
+        return None
+
+
+def _steps(data: Any, path: str) -> list[str]:
+    """The keys that lead to a path as far as it exists; a key may itself hold dots (`uncertainty."wells.depth"`)."""
+    found: list[str] = []
+    parts = path.split(".")
+    while parts and isinstance(data, Mapping):
+        size = next((n for n in range(len(parts), 0, -1) if ".".join(parts[:n]) in data), 0)
+        if not size:
+            break
+        found.append(".".join(parts[:size]))
+        data, parts = data[found[-1]], parts[size:]
+    return found
+
+
+def _toml_value(text: str) -> Any:
+    """A value as on the right of `=` in a file, or the text itself where it needs no quotes."""
+    try:
+        return tomllib.loads(f"value = {text}")["value"] if "\n" not in text else text
+    except tomllib.TOMLDecodeError:
+        return text
+
+
+def _edited(text: str, changes: Mapping[str, Any]) -> str:
+    """The text of a case file with some values changed and all else, comments included, as it was."""
+    if not changes:
+        return text
+    import tomlkit
+
+    document = tomlkit.parse(text)
+    for path, value in changes.items():
+        *tables, leaf = path.split(".")
+        at: Any = document
+        for name in tables:
+            if not isinstance(at.get(name), Mapping):
+                at[name] = {"all": at[name]} if name in at else tomlkit.table()
+            at = at[name]
+        at[leaf] = value
+    return tomlkit.dumps(document)
+
+
+def _as_text(case: Case, path: str, value: Any) -> Any:
+    """A changed value as it stands in a file."""
+    table, leaf, _ = _split(path, case.source)
+    field_about = about(TABLES[table], leaf)
+    now = getattr(getattr(case, table), leaf)
+    if isinstance(value, str) or field_about.form not in {"number", "plain", "by account", "span"}:
+        return list(value) if isinstance(value, tuple) else value
+    numbers = np.array(value, dtype=np.float64, ndmin=1)
+    if numbers.size > 1:
+        raise CaseError([Fault(path, f"holds {numbers.size} scenarios; a file holds one")], case.source)
+    return _number_text(float(numbers[0]), field_about, now, case.money.currency)
+
+
+def _number_text(number: float, field_about: About, now: Any, currency: str) -> Any:
+    if not field_about.kinds:
+        return number
+    kind = now.kind if isinstance(now, Stated) else field_about.kinds[0]
+    text = units.write(number, kind, currency)
+    return f"{text} @ {now.at_degC} degC" if isinstance(now, Stated) and now.at_degC is not None else text

@@ -1,0 +1,454 @@
+"""Every field of a case file, described once.
+
+Names that end in `_years` or `_months`, calendar years and counts are bare whole numbers; ratios and exponents are bare
+numbers; everything else is text with a unit. What may be given per account is a table of accounts, `all` for the rest.
+The exact meaning of each field is in its help, which `geoecon fields` prints.
+"""
+
+from typing import Any
+
+from pydantic import Field, model_validator
+
+from geoecon.arrays import Floats
+from geoecon.case.fields import (
+    Span,
+    Stated,
+    Table,
+    by_account,
+    by_year,
+    choice,
+    count,
+    months,
+    number,
+    plain,
+    span,
+    switch,
+    words,
+)
+
+BIG = 1e15  # a bound for money in any currency
+ACCOUNTS = ("exploration", "permits", "wells", "pumps", "plant", "gathering", "grid_connection", "owners_cost")
+
+
+class Project(Table):
+    """What is proposed and by whom."""
+
+    name: str = words("Name of the project")
+    summary: str = words("One sentence on what it is and for whom", default="")
+    owner: str = choice(("private", "utility", "cooperative", "public"), "Kind of owner", default="private")
+    estimate_class: dict[str, int] | None = by_account(
+        "count", 1, 5, "AACE class of the cost estimate, 5 the roughest, whole or by account", ACCOUNTS, varies=False
+    )
+
+
+class Money(Table):
+    """The one currency of the case, and the year whose money costs are in."""
+
+    currency: str = words("Three-letter code of the currency, such as USD")
+    price_year: int = count(1900, 2200, "Year whose money all cost inputs are in, mid-year price level", default=...)
+    inflation: Floats = number(
+        "rate", -0.1, 1, "General price growth a year; moves every cost from the price year", default="0 %/yr"
+    )
+
+
+class Timeline(Table):
+    """Build years -B+1 to 0, operating years 1 to N."""
+
+    first_year: int = count(1900, 2300, "Calendar year of operating year 1; year 0 is the one before", default=...)
+    build_years: int = count(1, 15, "Years with initial capital, ending with year 0", default=1)
+    operating_years: int = count(1, 60, "Operating years", default=...)
+    spending: dict[str, tuple[float, ...]] | None = by_account(
+        "shares", 0, 1, "Shares of initial capital by build year, sum 1; absent: equal shares", ACCOUNTS, varies=False
+    )
+    spending_time: str = choice(("end", "middle"), "When in a build year money is spent", default="end")
+    decision_year: int | None = count(
+        1900, 2300, "Calendar year at whose end present values are stated again; absent: first build year"
+    )
+
+
+class Site(Table):
+    """Where it stands."""
+
+    air_temperature: tuple[float, ...] | None = months(
+        "temperature", -60, 60, "Monthly mean dry-bulb temperatures at the coolers"
+    )
+    air_temperature_offset: Floats = number(
+        "difference", -20, 20, "Added to every monthly mean; the way to vary the climate", default="0 K"
+    )
+    elevation: Floats = number("length", -430, 5000, "Height above sea level; turns gauge into absolute pressure", default="0 m")
+    line_loss: Floats = number(
+        "share", 0, 0.5, "Share of unit-net energy lost between the unit's meter and the delivery point", default="0 %"
+    )
+    export_limit: Floats | None = number("power", 0, 1e7, "Most power that the connection takes, at the unit's meter")
+    grid_emission_factor: Floats | None = number(
+        "emission", 0, 2000, "CO2 of the grid's average MWh, which the unit's energy replaces"
+    )
+
+
+class Resource(Table):
+    """What is below ground."""
+
+    temperature: Floats | None = number("temperature", 20, 400, "Fluid at the feed zone, start of operating year 1")
+    temperature_decline: Floats = number(
+        "cooling rate", 0, 20, "Fall of the produced fluid's temperature, field-wide, new wells included", default="0 K/yr"
+    )
+    decline_start_years: int = count(0, 60, "Operating years before the temperature begins to fall", default=0)
+    supported_power: Floats | None = number("power", 0, 1e7, "Net power that the field supports for the life")
+    salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
+    silica: Floats | None = number("content", 0, 3000, "Dissolved silica")
+
+
+class Wells(Table):
+    """Producers, injectors and their pumps. Without `flow_per_producer` no new well is counted."""
+
+    depth: Floats | None = number("length", 1, 7000, "Measured depth of one well")
+    vertical_depth: Floats | None = number("length", 1, 7000, "Vertical depth; absent: the measured depth")
+    cost_method: str = choice(("stated", "curve"), "Where the cost of a well comes from", default="stated")
+    cost_per_producer: Floats | None = number(
+        "money", 0, BIG, "One completed successful producer, price-year money, without pump, contingency or dry holes"
+    )
+    cost_per_injector: Floats | None = number("money", 0, BIG, "The same for an injector; absent: as a producer")
+    cost_curve: str | None = words("Name of a published curve of cost against depth", default=None)
+    cost_factor: Floats = plain(0.01, 20, "Multiplies the cost of every well, stated or from the curve", default=1.0)
+    dry_hole_cost: Floats = number("share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %")
+    existing_producers: int = count(0, 500, "Producers that exist and are paid for", default=0)
+    existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
+    spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)
+    flow_per_producer: Stated | None = number(
+        ("mass flow", "volume flow"), 0, 0, "Flow of one new producer with its pump",
+        bounds={"mass flow": (0.01, 1000), "volume flow": (1e-5, 1.2)},
+    )  # fmt: skip
+    flow_decline: Floats = number(
+        "decline", 0, 0.9, "Loss in a well's first year of service, effective; each well's clock starts when it enters",
+        default="0 %/yr",
+    )  # fmt: skip
+    decline_shape: str = choice(
+        ("exponential", "hyperbolic", "harmonic"), "How the flow of a well falls", default="exponential"
+    )
+    decline_exponent: Floats = plain(0.01, 0.99, "Exponent of hyperbolic decline", default=0.5)
+    success: Floats = number(
+        "share", 0.02, 1, "Chance that one development well reaches its design flow or injectivity", default="65 %",
+        source="nevada_success", evidence="compiled",
+    )  # fmt: skip
+    success_makeup: Floats | None = number("share", 0.02, 1, "The same for make-up wells; absent: `success`")
+    failed_as_injectors: Floats = number(
+        "share", 0, 1, "Share of failed producers that are of use as injectors", default="0 %"
+    )
+    producers_per_injector: Floats = plain(0.1, 20, "Producers served by one injector", default=1.5)
+    productivity_index: Stated | None = number(
+        ("productivity", "volume productivity"), 0, 0, "Flow per unit of drawdown at the feed zone, stabilised",
+        bounds={"productivity": (0.01, 1000), "volume productivity": (1e-6, 1)},
+    )  # fmt: skip
+    injectivity_index: Stated | None = number(
+        ("productivity", "volume productivity"), 0, 0, "The same for an injector; absent: the productivity index",
+        bounds={"productivity": (0.01, 1000), "volume productivity": (1e-6, 1)},
+    )  # fmt: skip
+    static_level: Floats | None = number("length", 0, 5000, "Water level of a shut well, below the wellhead")
+    wellhead_pressure: Stated | None = number(
+        ("absolute pressure", "gauge pressure"), 0, 200, "Pressure kept at the wellhead; absent: saturation plus 1.5 bar"
+    )
+    temperature_loss: Floats = number("difference", 0, 60, "Between feed zone and plant inlet", default="2 K")
+    pump_efficiency: Floats = number("share", 0.1, 1, "Wire to water, of a production pump", default="65 %")
+    makeup_threshold: Floats = number(
+        "share", 0, 1, "Share of `net_capacity`; below it a make-up producer enters if flow is what is missing",
+        default="90 %",
+    )  # fmt: skip
+    makeup_stop_years: int = count(0, 60, "No well enters in the last this-many operating years", default=5)
+    makeup_per_year: int = count(0, 20, "Most make-up producers that enter in one year", default=1)
+
+
+class Plant(Table):
+    """The conversion from hot brine to unit-net power."""
+
+    kind: str = choice(("binary", "single-flash", "double-flash", "stated"), "How the plant is described")
+    fluid: str | None = choice(
+        ("isobutane", "isopentane", "n-butane", "n-pentane", "R245fa", "R1233zd(E)", "R1234ze(E)", "R134a"),
+        "Working fluid of a binary plant", default=None,
+    )  # fmt: skip
+    size_from: str = choice(("capacity", "wells"), "Which is given and which follows", default="capacity")
+    net_capacity: Floats | None = number("power", 1, 1e6, "Unit net at the design point, well pumps deducted")
+    gross_capacity: Floats | None = number(
+        "power", 1, 1e6, "Only `stated`: gross at the design point; absent: nothing is known of plant use, net is taken"
+    )
+    design_air_temperature: Floats | None = number("temperature", -40, 55, "Air at the design point; absent: annual mean")
+    max_brine_flow: Floats = plain(0.1, 3, "Most brine that the plant takes, as a multiple of the design flow", default=1.0)
+    output_limit: Floats = plain(0.1, 3, "Most unit-net power, as a multiple of `net_capacity`", default=1.05)
+    performance: str | None = words("File with a vendor's performance table", default=None)
+    performance_factor: Floats = plain(0.1, 2, "Multiplies the plant's output; the way to vary performance", default=1.0)
+    cost_per_kw: Floats | None = number(
+        "money per kW", 0, BIG,
+        "Plant from brine inlet flange to high side of the step-up transformer, erected, without wells, well pumps, "
+        "gathering, line, owner's cost and contingency, per kW of `cost_basis`",
+    )  # fmt: skip
+    cost_basis: str = choice(("net", "plant-net", "gross"), "Which kW the cost is per", default="plant-net")
+    cost_reference_capacity: Floats | None = number("power", 1, 1e6, "Capacity at which `cost_per_kw` holds; absent: this one")
+    cost_exponent: Floats = plain(0.2, 1.2, "Plant cost grows with capacity to this power", default=1.0)
+    injection_temperature_floor: Floats | None = number(
+        "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit"
+    )
+    turbine_efficiency: Floats = number("share", 0.3, 0.95, "Isentropic, of the turbine", default="82 %")
+    feed_pump_efficiency: Floats = number("share", 0.3, 0.95, "Of the working-fluid pump", default="75 %")
+    generator_efficiency: Floats = number("share", 0.7, 1, "Generator and gearbox", default="95 %")
+    pinch: Floats = number("difference", 1, 40, "Least difference between brine and working fluid", default="5 K")
+    condenser_approach: Floats = number("difference", 3, 60, "Condensing temperature above the entering air", default="18 K")
+    evaporating_temperature: Floats | None = number(
+        "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power"
+    )
+    stated_capacity_factor: Floats | None = number(
+        "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"
+    )
+    stated_output: tuple[float, ...] | None = months(
+        "power", 0, 1e6, "Only `stated`: unit-net power by month with everything in service, before outages"
+    )
+    stated_brine_flow: Stated | None = number(
+        ("mass flow", "volume flow"), 0, 0, "Only `stated`: brine that the plant takes at the design point",
+        bounds={"mass flow": (0.01, 20000), "volume flow": (1e-5, 25)},
+    )  # fmt: skip
+    air_slope: Floats = number(
+        "slope", 0, 0.1, "Only `stated`: share of `net_capacity` lost per kelvin of warmer air", default="0 %/K"
+    )
+    brine_slope: Floats = number(
+        "slope", 0, 0.1, "Only `stated`: share of `net_capacity` lost per kelvin of cooler brine", default="0 %/K"
+    )
+
+
+class Operation(Table):
+    """Running it. Costs are price-year money."""
+
+    planned_outage: Floats = number("time out", 0, 0.9, "Share of the year off by plan", default="0 %")
+    planned_outage_month: int | None = count(1, 12, "Month that takes the planned outage; absent: spread evenly")
+    forced_outage: Floats = number(
+        "share", 0, 0.9, "Share of the remaining hours lost without plan, deratings included", default="0 %"
+    )
+    fixed_cost: Stated | None = number(
+        ("money a year", "money per kW a year"), 0, BIG, "For the unit, or per kW of `net_capacity`; the unit decides"
+    )
+    staff_floor: Floats | None = number("money a year", 0, BIG, "Fixed cost is at least this")
+    variable_cost: Floats | None = number("price", 0, BIG, "Per MWh of unit net")
+    wellfield_cost: Floats | None = number("money a year", 0, BIG, "Per well in service, producers and injectors")
+    pump_life_years: int | None = count(1, 60, "Years between replacements of one production pump")
+    pump_cost: Floats | None = number("money", 0, BIG, "One production pump, pulling and setting included")
+    insurance: Stated | None = number(
+        ("rate", "money a year"), 0, BIG, "A year: share of initial capital, or money", bounds={"rate": (0, 0.2)}
+    )
+    property_tax: Stated | None = number(
+        ("rate", "money a year"), 0, BIG, "A year: share of initial capital, or money", bounds={"rate": (0, 0.2)}
+    )
+    royalty: Floats = number("share", 0, 0.5, "Share of gross proceeds of energy", default="0 %")
+    land: Floats | None = number("money a year", 0, BIG, "Rent of land")
+    real_growth: Floats = number("rate", -0.1, 0.2, "Growth of operating costs above inflation", default="0 %/yr")
+
+
+class Capital(Table):
+    """What is bought besides wells and plant. Price-year money; the grant is nominal."""
+
+    exploration: Floats | None = number("money", 0, BIG, "Surveys and exploration holes still to be paid")
+    permits: Floats | None = number("money", 0, BIG, "Permits, studies, consultation")
+    gathering: Floats | None = number("money", 0, BIG, "Pipes between wells and plant")
+    grid_connection: Floats | None = number("money", 0, BIG, "Line, substation and the buyer's connection charge")
+    owners_cost: Stated | None = number(
+        ("share", "money"), 0, BIG, "Money, or a share of all other initial capital", bounds={"share": (0, 1)}
+    )
+    contingency: dict[str, Floats] | None = by_account(
+        "share", 0, 2, "Share added to each account; wells only when they are named, since dry holes are counted apart",
+        ACCOUNTS,
+    )  # fmt: skip
+    spent_to_date: Floats | None = number("money", 0, BIG, "Already spent: shown, and left out of every decision")
+    grant: Floats | None = number("money", 0, BIG, "Grant, nominal, received with the spending; cuts the tax basis")
+    decommissioning: Floats | None = number("money", 0, BIG, "Spent in the last operating year")
+
+
+class Market(Table):
+    """What the energy earns at the delivery point."""
+
+    price_form: str = choice(("growing", "schedule"), "One price that grows, or a price for each year", default="growing")
+    price: Floats | None = number("price", 0, 1e9, "Per delivered MWh in operating year 1, money of that year or of the price year")
+    price_basis: str = choice(
+        ("nominal", "real"), "Nominal: money of the year it is paid in; real: price-year money", default="nominal"
+    )
+    price_growth: Floats = number(
+        "rate", -0.2, 0.5, "Growth a year from operating year 2, nominal or real with the basis", default="0 %/yr"
+    )
+    price_schedule: tuple[float, ...] | None = by_year("price", 0, 1e9, "Prices by operating year, with `schedule`")
+    term_years: int | None = count(1, 60, "Years that the price holds, from operating year 1; absent: the life")
+    price_after_term: Floats | None = number(
+        "price", 0, 1e9, "First price after the term, on the basis of `price`; grows like it"
+    )
+    capacity_price: Floats | None = number(
+        "money per kW a year", 0, BIG, "Paid for `net_capacity` besides energy, through the life, on the basis of `price`"
+    )
+
+
+class Finance(Table):
+    """Rates are nominal."""
+
+    discount_rate: Floats | None = number(
+        "rate", 0, 1, "Nominal, after tax, for measures of the whole project; absent: the after-tax WACC"
+    )
+    equity_return: Floats | None = number(
+        "rate", 0, 1, "Nominal after-tax return wanted on equity; absent: the discount rate"
+    )
+    debt_share: Floats = number(
+        "share", 0, 1, "Debt at the end of year 0 over total uses; drawn in proportion to them", default="0 %"
+    )
+    debt_rate: Floats = number("rate", 0, 0.5, "Interest on the debt", default="0 %/yr")
+    debt_years: int | None = count(1, 60, "Years of repayment, from operating year 1")
+    debt_shape: str = choice(("level", "equal-principal", "sculpted"), "How the debt is repaid", default="level")
+    target_dscr: Floats = plain(0.5, 10, "Cover ratio that lenders want in every debt year", default=1.3)
+    reserve_months: int = count(0, 24, "Months of the next year's debt service held in reserve", default=0)
+    sustaining_funding: str = choice(
+        ("reserve", "cash"), "Pumps and make-up wells paid from a reserve filled before, or from the year's cash",
+        default="reserve",
+    )  # fmt: skip
+    reserve_lookahead_years: int = count(1, 30, "Years over which the reserve for one purchase is filled", default=5)
+    upfront_fee: Floats = number("share", 0, 0.2, "Share of the debt, paid with the first draw", default="0 %")
+
+
+class Tax(Table):
+    """Income tax. Not tax advice: every rate and limit is an input, and the table behind `rules` is dated."""
+
+    rules: str = choice((), "Name of a dated table of rules, or none", default="none", known=("none", "plain", "us-2026"))
+    rate: Floats | None = number("share", 0, 0.9, "Combined rate, after the deduction of state in federal tax")
+    losses: str = choice(
+        ("carried", "used"), "Losses wait for profits of the project, or serve the owner at once", default="carried"
+    )
+    loss_limit: Floats | None = number("share", 0, 1, "Share of a year's profit that carried losses may offset")
+    depreciation: str | None = choice(("straight-line", "macrs"), "Method for the plant and wells", default=None)
+    depreciation_years: int | None = count(1, 60, "Recovery period of the plant and wells")
+    convention: str | None = choice(
+        ("full-year", "half-year", "mid-quarter-1", "mid-quarter-2", "mid-quarter-3", "mid-quarter-4"),
+        "How much of the first year counts", default=None,
+    )  # fmt: skip
+    credit: str = choice(("none", "investment", "production"), "Which credit the project takes", default="none")
+    credit_use: str = choice(
+        ("own", "sold", "cash"), "Against the owner's tax, sold to another taxpayer, or paid out", default="own"
+    )
+    credit_rate: Floats | None = number("share", 0, 1, "Investment credit as a share of the capital it applies to")
+    credit_amount: Floats | None = number("price", 0, 1e9, "Production credit per delivered MWh, nominal, of operating year 1")
+    credit_growth: Floats = number("rate", -0.1, 0.5, "Growth a year of the production credit", default="0 %/yr")
+    credit_years: int = count(1, 60, "Operating years with production credit", default=10)
+    credit_sale_price: Floats = number("share", 0, 1, "Money received per unit of credit sold", default="93 %")
+    credit_basis_cut: Floats | None = number("share", 0, 1, "Share of the investment credit taken off the tax basis")
+    construction_begins: int | None = count(1990, 2200, "Calendar year in which construction begins")
+    domestic_content: bool = switch("Whether domestic-content rules are met")
+
+
+class Community(Table):
+    """What it means for the people nearby."""
+
+    household_use: Span | None = span(
+        "energy a year", 0.05, 100, "One home's yearly use, low and high; one number makes the range come from energy alone"
+    )
+    distribution_loss: Floats = number(
+        "share", 0, 0.5, "Between the delivery point and homes", default="4.2 %", source="egrid2023", evidence="official"
+    )
+    local_load: tuple[float, ...] | None = months(
+        "energy", 0, 1e9, "Monthly energy wanted at the delivery point, or a yearly figure, spread evenly",
+        yearly="energy a year",
+    )  # fmt: skip
+    islanded: bool = switch("Whether no grid takes what the local load does not")
+    current_price: Floats | None = number("price", 0, 1e9, "Paid now for the supply this energy would replace; not retail")
+    retail_price: Floats | None = number("price", 0, 1e9, "What a home pays per unit of energy")
+    displaced_fuel_use: Floats | None = number("fuel use", 0, 5000, "Fuel per MWh of the supply replaced")
+    displaced_fuel_price: Floats | None = number("fuel price", 0, 1e9, "Price of that fuel, delivered")
+    standby_share: Floats = number(
+        "share", 0, 1, "Share of the local load that other machines must keep serving", default="0 %"
+    )
+
+
+SHAPE_KEYS: dict[str, tuple[tuple[str, ...], ...]] = {
+    "triangular": (("low", "mode", "high"),),
+    "pert": (("low", "mode", "high"),),
+    "uniform": (("low", "high"),),
+    "normal": (("mean", "deviation"),),
+    "lognormal": (("median", "factor"), ("p10", "p90")),
+    "discrete": (("values", "chances"),),
+}
+
+
+class Uncertainty(Table):
+    """How sure one number is. Texts are read with the units of the field they belong to."""
+
+    shape: str = choice(tuple(SHAPE_KEYS), "Shape of the distribution")
+    low: Any = Field(None, description="Lowest value: triangular, pert, uniform")
+    mode: Any = Field(None, description="Most likely value: triangular, pert")
+    high: Any = Field(None, description="Highest value: triangular, pert, uniform")
+    mean: Any = Field(None, description="Mean: normal")
+    deviation: Any = Field(None, description="Standard deviation: normal")
+    median: Any = Field(None, description="Median: lognormal, with factor")
+    factor: float | None = Field(None, gt=1, description="Median over the value one standard deviation below it")
+    p10: Any = Field(None, description="Value with 10 % of cumulative chance below it: lognormal, with p90")
+    p90: Any = Field(None, description="Value with 90 % of cumulative chance below it: lognormal, with p10")
+    values: tuple[Any, ...] | None = Field(None, description="Values: discrete")
+    chances: tuple[float, ...] | None = Field(None, description="Their chances, sum 1: discrete")
+    known: str = choice(
+        ("before-design", "after-design"), "Whether it is known when the plant is ordered", default="after-design"
+    )
+
+
+class Correlation(Table):
+    """Rank correlation between uncertain inputs."""
+
+    paths: tuple[str, ...]
+    rank: float = Field(ge=-1, le=1)
+
+
+class Declared(Table):
+    """What is uncertain: one table for each path, and rank correlations between them."""
+
+    inputs: dict[str, Uncertainty] = Field(default_factory=dict)
+    correlation: tuple[Correlation, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _split(cls, raw: Any) -> Any:
+        """A path always has a dot, so the key `correlation` cannot clash with one."""
+        if not isinstance(raw, dict) or set(raw) <= {"inputs"}:
+            return raw
+        inputs = {path: entry for path, entry in raw.items() if path != "correlation"}
+        return {"inputs": inputs, "correlation": raw.get("correlation", ())}
+
+
+class Note(Table):
+    """Where a value comes from."""
+
+    source: str = words("Document, person or measurement")
+    date: str = words("When", default="")
+    who: str = words("Who entered it", default="")
+
+
+TABLES: dict[str, type[Table]] = {
+    "project": Project,
+    "money": Money,
+    "timeline": Timeline,
+    "site": Site,
+    "resource": Resource,
+    "wells": Wells,
+    "plant": Plant,
+    "operation": Operation,
+    "capital": Capital,
+    "market": Market,
+    "finance": Finance,
+    "tax": Tax,
+    "community": Community,
+}
+
+
+class CaseTables(Table):
+    """The tables of a case; `Case` adds reading, changing and writing."""
+
+    project: Project
+    money: Money
+    timeline: Timeline
+    site: Site = Field(default_factory=Site)
+    resource: Resource = Field(default_factory=Resource)
+    wells: Wells = Field(default_factory=Wells)
+    plant: Plant
+    operation: Operation = Field(default_factory=Operation)
+    capital: Capital = Field(default_factory=Capital)
+    market: Market = Field(default_factory=Market)
+    finance: Finance = Field(default_factory=Finance)
+    tax: Tax = Field(default_factory=Tax)
+    community: Community = Field(default_factory=Community)
+    uncertainty: Declared = Field(default_factory=Declared)
+    notes: dict[str, Note] = Field(default_factory=dict)

@@ -1,0 +1,153 @@
+"""One loan: sized as a share of all uses, drawn while building, repaid from operating year 1."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy_financial as npf
+
+from geoecon.arrays import Floats, over_years
+
+MONTHS_PER_YEAR = 12
+
+
+@dataclass(frozen=True)
+class LoanTerms:
+    """What the lender asks.
+
+    share : (scenario,) of total uses  [1];  rate : (scenario,)  [1/yr];  fee : (scenario,) of the loan, at first draw  [1]
+    years : of repayment  [yr];  reserve_months : of the next year's debt service  [month];  shape : key of `SHAPES`
+    """
+
+    share: Floats
+    rate: Floats
+    fee: Floats
+    years: int
+    shape: str
+    reserve_months: int
+
+
+@dataclass(frozen=True)
+class Loan:
+    """The loan over time, (year, scenario), nominal  [money]; `balance` and `reserve` at the end of the year.
+
+    first : row of operating year 1; interest of earlier rows is paid while building, out of draws and equity
+    """
+
+    first: int
+    drawn: Floats
+    fees: Floats
+    interest: Floats
+    principal: Floats
+    balance: Floats
+    reserve: Floats
+
+    @property
+    def amount(self) -> Floats:
+        """The loan at the end of year 0, (scenario,)  [money]."""
+        return over_years(self.drawn)
+
+    @property
+    def service(self) -> Floats:
+        """Interest and principal from operating year 1, (year, scenario)  [money]."""
+        paid = self.interest + self.principal
+        paid[: self.first] = 0.0
+        return paid
+
+
+def level_payments(rate: Floats, years: int) -> Floats:
+    """Principal of each year per unit of loan when the payment is level, (year, scenario).
+
+    >>> level_payments(np.array([0.10]), 5).ravel().round(4)
+    array([0.1638, 0.1802, 0.1982, 0.218 , 0.2398])
+    """
+    payment = -npf.pmt(rate, years, 1.0)
+    principal = np.empty((years, rate.size))
+    balance = np.ones_like(rate)
+    for year in range(years):
+        principal[year] = payment - rate * balance
+        balance = balance - principal[year]
+    return principal
+
+
+def equal_principal(rate: Floats, years: int) -> Floats:
+    """The same principal each year per unit of loan, (year, scenario)."""
+    return np.full((years, rate.size), 1 / years)
+
+
+SHAPES: dict[str, Callable[[Floats, int], Floats]] = {"level": level_payments, "equal-principal": equal_principal}
+
+
+def borrow(spending: Floats, terms: LoanTerms, first: int, *, middle: bool = False) -> Loan:
+    """The loan for a spending plan: its draws with interest and fees while building, and its repayment.
+
+    spending : (year, scenario)  initial capital, nominal  [money]
+    first : row of operating year 1
+    middle : money is spent, and drawn, in the middle of a build year; otherwise at its end, and then the last build
+        year bears no interest of its own draw
+
+    Draws are the share of each year's uses: capital, interest, the fee in the first year of spending, the first
+    reserve in year 0. Uses depend on the loan and the loan on uses, all in proportion, so the size is in closed form.
+
+    >>> spending = np.array([[40.0], [60.0], [0.0], [0.0]])
+    >>> terms = LoanTerms(np.array([0.5]), np.array([0.1]), np.array([0.0]), 2, "level", 0)
+    >>> loan = borrow(spending, terms, 2)
+    >>> loan.amount, loan.interest.ravel().round(6)
+    (array([51.]), array([0.      , 2.      , 5.1     , 2.671429]))
+    """
+    years, scenarios = spending.shape
+    repaid = SHAPES[terms.shape](terms.rate, terms.years)
+    reserve_share = terms.reserve_months / MONTHS_PER_YEAR * (terms.rate + repaid[0])
+    drawn, fees, interest = _draws(spending, terms, reserve_share, first, middle)
+    amount = over_years(drawn)
+    principal, balance = np.zeros((years, scenarios)), np.zeros((years, scenarios))
+    balance[:first] = np.cumsum(drawn[:first], axis=0)
+    for age in range(terms.years):
+        owed = balance[first + age - 1]
+        interest[first + age] = terms.rate * owed
+        principal[first + age] = amount * repaid[age] if age < terms.years - 1 else owed
+        balance[first + age] = owed - principal[first + age]
+    held = _reserve(interest + principal, terms.reserve_months, first)
+    return Loan(first, drawn, fees, interest, principal, balance, held)
+
+
+def _draws(
+    spending: Floats, terms: LoanTerms, reserve_share: Floats, first: int, middle: bool
+) -> tuple[Floats, Floats, Floats]:
+    """Draws, fees and interest while building. A first pass per unit of loan finds the size, a second the flows."""
+    start = int(np.argmax((spending[:first] > 0).any(axis=1)))
+    of_capital, _ = _pass(spending, terms, first, middle, np.zeros_like(terms.rate), start, 0.0)
+    of_loan, _ = _pass(np.zeros_like(spending), terms, first, middle, np.ones_like(terms.rate), start, reserve_share)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        amount = over_years(of_capital) / (1 - over_years(of_loan))
+    amount = np.where(terms.share > 0, amount, 0.0)
+    drawn, interest = _pass(spending, terms, first, middle, amount, start, reserve_share)
+    fees = np.zeros_like(spending)
+    fees[start] = terms.fee * amount
+    return drawn, fees, interest
+
+
+def _pass(
+    spending: Floats, terms: LoanTerms, first: int, middle: bool, amount: Floats, start: int, reserve_share: Floats | float
+) -> tuple[Floats, Floats]:
+    """Draws and interest of the build years for a loan of a given final size."""
+    drawn, interest = np.zeros_like(spending), np.zeros_like(spending)
+    balance = np.zeros(spending.shape[1])
+    own = (1 + terms.rate) ** 0.5 - 1 if middle else np.zeros_like(terms.rate)
+    for row in range(first):
+        uses = spending[row] + terms.rate * balance
+        if row == start:
+            uses = uses + terms.fee * amount
+        if row == first - 1:
+            uses = uses + reserve_share * amount
+        drawn[row] = terms.share * uses / (1 - terms.share * own)
+        interest[row] = terms.rate * balance + own * drawn[row]
+        balance = balance + drawn[row]
+    return drawn, interest
+
+
+def _reserve(service: Floats, months: int, first: int) -> Floats:
+    """Money kept for debt service at the end of each year: so many months of the next year's."""
+    held = np.zeros_like(service)
+    held[first - 1 : -1] = service[first:] * (months / MONTHS_PER_YEAR)
+    return held

@@ -1,0 +1,127 @@
+"""Levelized cost and required price: the prices at which something comes out at exactly zero.
+
+`lcoe_*` knows no income tax, no credit, no grant, no interest. `lcoe_after_tax_*` is the level price at which the value
+of the project after tax is zero. `required_price` is the first price that gives the owner what is needed.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Codes, Floats, over_years
+from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.measures import cover_ratios
+from geoecon.finance.prices import PricePath, level
+from geoecon.finance.reasons import Reason
+from geoecon.finance.solve import rising_root
+from geoecon.finance.statement import Financing, equity_cash_flow, project_cash_flow
+from geoecon.finance.streams import Streams
+
+REACH = 20.0
+
+
+def cost_present_value(streams: Streams, rate: Floats) -> Floats:
+    """Present value of capital, operating and sustaining cost and decommissioning, (scenario,)  [money of year 0].
+
+    Royalty and other shares of revenue are left out: what they come to depends on the price.
+    """
+    return present_value(streams.spent + streams.fixed_operating + streams.decommissioning, rate, streams.times)
+
+
+def levelized_cost(streams: Streams, rate: Floats, index: Floats) -> Floats:
+    """The one price over the life whose value equals the value of all cost; NaN without energy.
+
+    streams : nominal;  rate : (scenario,) nominal  [1/yr]
+    index : (year, scenario)  ones for the nominal level price, the price index for the real one in price-year money
+    returns : (scenario,)  [money/MWh]
+
+    Energy is discounted only as a consequence of the algebra: sum(C_t / (1+r)^t) / sum(E_t index_t / (1+r)^t). A royalty
+    is a share of the price itself, so the price is divided by what the owner keeps of it. Revenue that no price stands
+    behind is not set off: this is what the energy costs.
+    """
+    energy = over_years(streams.energy * index * discount_factors(rate, streams.times))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        cost = cost_present_value(streams, rate) / (energy * (1 - streams.revenue_share))
+    return np.where(energy > 0, cost, np.nan)
+
+
+def levelized_cost_after_tax(financing: Financing, rate: Floats, index: Floats, guess: Floats) -> tuple[Floats, Codes]:
+    """The level price at which the present value of the project's cash flow after tax is zero; tax and credits in.
+
+    index : as in `levelized_cost`;  guess : (scenario,) positive, the cost before tax, from which the reach is taken
+    """
+    streams = financing.streams
+    path = level(index, streams.first)
+    scale = present_value(streams.spent + streams.fixed_operating, rate, streams.times)
+
+    def value(price: Floats) -> Floats:
+        return present_value(project_cash_flow(financing, path.at(price))[0], rate, streams.times)
+
+    return _lowest_price(value, guess, scale)
+
+
+@dataclass(frozen=True)
+class RequiredPrice:
+    """Lowest first price that gives the owner what is needed, the condition that binds, and cover at that price.
+
+    binds : index of the condition, (scenario,); `conditions` names them.  cover : least cover ratio, NaN without debt
+    """
+
+    value: Floats
+    codes: Codes
+    binds: Codes
+    conditions: tuple[str, ...]
+    cover: Floats
+
+
+def price_for_return(financing: Financing, path: PricePath, equity_return: Floats, guess: Floats) -> RequiredPrice:
+    """First price at which equity earns its return after tax (private owner, utility)."""
+    streams = financing.streams
+    scale = present_value(streams.spent + streams.fixed_operating, equity_return, streams.times)
+
+    def value(price: Floats) -> Floats:
+        return present_value(equity_cash_flow(financing, path.at(price))[0], equity_return, streams.times)
+
+    price, codes = _lowest_price(value, guess, scale)
+    return RequiredPrice(price, codes, np.zeros_like(codes), ("return on equity",), _least_cover(financing, path, price))
+
+
+def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
+    """First price that keeps cover at the target in every debt year and cash never below zero (public owner, cooperative).
+
+    The least of the margins rises with price, so one solver serves; the condition of the least margin is named.
+    """
+    streams = financing.streams
+    service = financing.loan.service
+    conditions = tuple(
+        f"{what} in year {row - streams.first + 1}"
+        for what in ("cover", "cash")
+        for row in range(streams.first, len(service))
+    )
+
+    def margins(price: Floats) -> Floats:
+        flow, _, cfads = equity_cash_flow(financing, path.at(price))
+        cover = np.where(service > 0, cfads - target * service, np.inf)[streams.first :]
+        return np.concatenate([cover, flow[streams.first :]])
+
+    scale = over_years(streams.spent + streams.fixed_operating)
+    price, codes = _lowest_price(lambda p: margins(p).min(axis=0), guess, scale)
+    binds = margins(np.nan_to_num(price)).argmin(axis=0).astype(np.uint8)
+    return RequiredPrice(price, codes, binds, conditions, _least_cover(financing, path, price))
+
+
+def _least_cover(financing: Financing, path: PricePath, price: Floats) -> Floats:
+    cfads = equity_cash_flow(financing, path.at(price))[2]
+    cover = cover_ratios(cfads, financing.loan.service)
+    return np.where(financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
+
+
+def _lowest_price(value: Callable[[Floats], Floats], guess: Floats, scale: Floats) -> tuple[Floats, Codes]:
+    """Where a value that rises with price is zero, from a price of zero up to a reach of so many levelized costs."""
+    low, high = np.zeros_like(guess), REACH * np.nan_to_num(guess)
+    price, reached = rising_root(value, low, high, np.maximum(scale, 1e-300))
+    codes = np.where(reached, Reason.NONE, Reason.NO_PRICE_IN_REACH).astype(np.uint8)
+    codes[~reached & (value(low) > 0)] = Reason.ANY_PRICE_PAYS
+    codes[~np.isfinite(guess)] = Reason.NO_ENERGY
+    return np.where(codes == 0, price, np.nan), codes

@@ -1,0 +1,146 @@
+"""The yearly statement: what the streams, a price, a loan and tax rules come to, nominal, `(year, scenario)`.
+
+Costs are positive in their lines, cash flows positive to the owner. The price is applied last, because the required
+price runs the statement again for other prices while all else stays.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Floats
+from geoecon.finance.debt import Loan, LoanTerms, borrow
+from geoecon.finance.prices import PricePath
+from geoecon.finance.streams import Streams
+from geoecon.finance.tax import TaxBase, TaxTerms, income_tax, tax_base
+
+
+@dataclass(frozen=True)
+class Terms:
+    """How a project is paid for and taxed.
+
+    sustaining_reserve : whether sustaining capital is saved up before, over `lookahead` years; otherwise paid in cash
+    spent_in_middle : whether build years spend in the middle of the year
+    """
+
+    loan: LoanTerms
+    tax: TaxTerms
+    sustaining_reserve: bool
+    lookahead: int
+    spent_in_middle: bool
+
+
+@dataclass(frozen=True)
+class Financing:
+    """Everything about money that does not depend on the price."""
+
+    streams: Streams
+    terms: Terms
+    loan: Loan
+    sustaining_reserve: Floats
+    tax_base: TaxBase
+
+    @property
+    def reserve(self) -> Floats:
+        """All reserves at the end of each year, (year, scenario)  [money]."""
+        return self.loan.reserve + self.sustaining_reserve
+
+    @property
+    def equity_money(self) -> Floats:
+        """What the owner puts in each build year, (year, scenario)  [money]."""
+        flows = self.streams.initial + self.loan.fees + self.loan.interest + rise(self.reserve)
+        flows = flows - self.loan.drawn - self.streams.grant
+        return np.where(np.arange(len(flows)).reshape(-1, 1) < self.streams.first, flows, 0.0)
+
+
+@dataclass(frozen=True)
+class Statement:
+    """One price applied, (year, scenario), nominal  [money]."""
+
+    price: Floats
+    revenue: Floats
+    royalty: Floats
+    operating_cost: Floats
+    tax_unlevered: Floats
+    tax: Floats
+    cfads: Floats
+    cash_flow_project: Floats
+    cash_flow_equity: Floats
+
+
+def saved_before(purchases: Floats, first: int, lookahead: int) -> Floats:
+    """Balance at the end of each year of a reserve that saves equal parts for each purchase over the years before it.
+
+    purchases : (year, scenario)  [money];  first : row of operating year 1;  lookahead : years of saving for one purchase
+    returns : (year, scenario)  [money]; a purchase of operating year 1 is paid from that year's cash. No interest.
+
+    >>> saved_before(np.array([[0.0], [0.0], [0.0], [0.0], [90.0]]), 1, 3).ravel()
+    array([ 0., 30., 60., 90.,  0.])
+    """
+    moved = np.zeros_like(purchases)
+    for row in range(first + 1, len(purchases)):
+        years = min(lookahead, row - first)
+        moved[row - years : row] += purchases[row] / years
+        moved[row] -= purchases[row]
+    balance = np.cumsum(moved, axis=0)
+    # Savings of several purchases overlap; what is left of rounding after the last one is no money.
+    return np.where(np.abs(balance) < 1e-9 * np.abs(purchases).max(axis=0), 0.0, balance)
+
+
+def rise(balance: Floats) -> Floats:
+    """Yearly rise of a balance that starts at zero, (year, scenario)."""
+    return np.diff(balance, axis=0, prepend=np.zeros((1, balance.shape[1])))
+
+
+def arrange(streams: Streams, terms: Terms) -> Financing:
+    """The loan, reserves, depreciation and credit of a project, before any price."""
+    loan = borrow(streams.initial, terms.loan, streams.first, middle=terms.spent_in_middle)
+    building = np.arange(len(streams.energy)).reshape(-1, 1) < streams.first
+    financing_cost = np.where(building, loan.interest + loan.fees, 0.0)
+    saved = (
+        saved_before(streams.sustained, streams.first, terms.lookahead)
+        if terms.sustaining_reserve
+        else np.zeros_like(streams.energy)
+    )
+    return Financing(streams, terms, loan, saved, tax_base(streams, terms.tax, financing_cost))
+
+
+def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, Floats]:
+    """Revenue, royalty (and what else is a share of energy revenue) and operating cost with it, (year, scenario)."""
+    sales = price * streams.energy
+    royalty = sales * streams.revenue_share
+    return sales + streams.unpriced_revenue, royalty, streams.fixed_operating + royalty
+
+
+def project_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats]:
+    """Cash flow after tax of the project without debt, and that tax, (year, scenario)."""
+    streams = financing.streams
+    revenue, _, operating = operating_profit(streams, price)
+    base = financing.tax_base
+    profit = revenue - operating - streams.decommissioning - base.depreciation_unlevered
+    tax = income_tax(profit, base.credit, financing.terms.tax)
+    flow = revenue + streams.grant - operating - streams.spent - streams.decommissioning - tax
+    return flow, tax
+
+
+def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
+    """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
+    streams, loan, base = financing.streams, financing.loan, financing.tax_base
+    revenue, _, operating = operating_profit(streams, price)
+    running = np.arange(len(price)).reshape(-1, 1) >= streams.first
+    profit = revenue - operating - streams.decommissioning - base.depreciation_levered
+    profit = profit - np.where(running, loan.interest, 0.0)
+    tax = income_tax(profit, base.credit, financing.terms.tax)
+    cfads = revenue - operating - tax - np.where(running, streams.sustained + rise(financing.sustaining_reserve), 0.0)
+    flow = revenue + streams.grant + loan.drawn - operating - streams.spent - streams.decommissioning
+    flow = flow - loan.fees - loan.interest - loan.principal - tax - rise(financing.reserve)
+    return flow, tax, cfads
+
+
+def state(financing: Financing, path: PricePath) -> Statement:
+    """The statement at the price that the case states."""
+    price = path.nominal
+    revenue, royalty, operating = operating_profit(financing.streams, price)
+    project, tax_unlevered = project_cash_flow(financing, price)
+    equity, tax, cfads = equity_cash_flow(financing, price)
+    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, equity)

@@ -1,0 +1,81 @@
+"""What finance is given: money and energy over time, by account, with no idea of what is built."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Floats
+
+
+@dataclass(frozen=True)
+class Account:
+    """How an account is treated: its class for depreciation, who pays, who receives, whether a credit applies to it."""
+
+    name: str
+    tax_class: str
+    payer: str
+    recipient: str
+    earns_credit: bool
+
+
+@dataclass(frozen=True)
+class Streams:
+    """Money and energy of one project, nominal, `(year, scenario)`: build years first, then operating years.
+
+    first : row of operating year 1, which is the number of build years
+    times : (year, 1)  time of each row's flows from the end of year 0  [yr]
+    capital, sustaining, operating : account -> (year, scenario)  [money]
+    revenue_shares : account -> (scenario,)  operating cost that is a share of energy revenue, such as royalty  [1]
+    energy : (year, scenario)  delivered  [MWh]
+    other_revenue : account -> (year, scenario)  revenue that no price per MWh stands behind  [money]
+    grant, decommissioning : (year, scenario)  [money]
+    index : (year, scenario)  price level over that of the price year  [1]
+    """
+
+    first: int
+    times: Floats
+    capital: Mapping[str, Floats]
+    sustaining: Mapping[str, Floats]
+    operating: Mapping[str, Floats]
+    revenue_shares: Mapping[str, Floats]
+    energy: Floats
+    other_revenue: Mapping[str, Floats]
+    grant: Floats
+    decommissioning: Floats
+    index: Floats
+    accounts: Mapping[str, Account]
+
+    @property
+    def initial(self) -> Floats:
+        """All initial capital, (year, scenario)  [money]."""
+        return self.total(self.capital)
+
+    @property
+    def sustained(self) -> Floats:
+        """All sustaining capital, (year, scenario)  [money]."""
+        return self.total(self.sustaining)
+
+    @property
+    def spent(self) -> Floats:
+        """Initial and sustaining capital, (year, scenario)  [money]."""
+        return self.initial + self.sustained
+
+    @property
+    def fixed_operating(self) -> Floats:
+        """Operating cost that does not follow revenue, (year, scenario)  [money]."""
+        return self.total(self.operating)
+
+    @property
+    def revenue_share(self) -> Floats:
+        """Share of energy revenue that goes to royalty and the like, (scenario,)  [1]."""
+        return sum(self.revenue_shares.values(), start=np.zeros(self.energy.shape[1]))
+
+    @property
+    def unpriced_revenue(self) -> Floats:
+        """Revenue that no price per MWh stands behind, (year, scenario)  [money]."""
+        return self.total(self.other_revenue)
+
+    def total(self, accounts: Mapping[str, Floats]) -> Floats:
+        """Sum over accounts, (year, scenario)."""
+        return sum(accounts.values(), start=np.zeros(self.energy.shape))

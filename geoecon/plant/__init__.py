@@ -1,0 +1,1 @@
+"""From hot brine to power."""

@@ -1,0 +1,140 @@
+"""What the unit buys and sells: from a case and its design to accounts, and from accounts to streams."""
+
+import numpy as np
+
+from geoecon import costs
+from geoecon.arrays import Floats, over_years
+from geoecon.case import Case
+from geoecon.energy import Ledger
+from geoecon.finance.streams import Account, Streams
+from geoecon.preparing import Calendar, capacity_payment, wide
+from geoecon.sizing import Design, FieldYears
+from geoecon.tables import table
+from geoecon.wells.counts import makeup_cost, wells_cost
+
+
+def overnight(case: Case, design: Design) -> dict[str, Floats]:
+    """Initial capital by account with contingency, price-year money, (scenario,); only accounts that are stated."""
+    capital, wells, plant = case.capital, case.wells, case.plant
+    basis = design.plant.gross_kw if plant.cost_basis == "gross" else design.net_kw + (
+        design.well_pump_kw if plant.cost_basis == "plant-net" else 0.0
+    )
+    base: dict[str, Floats | None] = {
+        "exploration": capital.exploration,
+        "permits": capital.permits,
+        "wells": None,
+        "pumps": None,
+        "plant": None,
+        "gathering": capital.gathering,
+        "grid_connection": capital.grid_connection,
+    }
+    if design.wells is not None:
+        producer, injector = cost_per_well(case)
+        base["wells"] = wells_cost(design.wells, producer, injector, wide(case, wells.success), wide(case, wells.dry_hole_cost))
+        if case.operation.pump_cost is not None:
+            base["pumps"] = design.wells.new_producers * case.operation.pump_cost
+    if plant.cost_per_kw is not None:
+        base["plant"] = costs.plant_cost(wide(case, plant.cost_per_kw), basis, plant.cost_reference_capacity, plant.cost_exponent)
+    stated = {name: wide(case, amount) for name, amount in base.items() if amount is not None}
+    bought = costs.with_contingency(stated, capital.contingency or {})
+    if capital.owners_cost is not None:
+        others = sum(bought.values(), start=wide(case, 0.0))
+        of_owner = capital.owners_cost.values * (others if capital.owners_cost.kind == "share" else 1.0)
+        bought |= costs.with_contingency({"owners_cost": wide(case, of_owner)}, capital.contingency or {})
+    return bought
+
+
+def buy(
+    case: Case, design: Design, field: FieldYears, ledger: Ledger, purchases: dict[str, Floats], when: Calendar, index: Floats
+) -> Streams:
+    """Streams of money and energy over all years, nominal."""
+    first = when.first
+    energy = np.zeros_like(index)
+    energy[first:] = ledger.steps["delivered"]
+    capital = costs.spread(purchases, case.timeline.spending, first, index)
+    initial = sum(capital.values(), start=np.zeros_like(index))
+    spent = over_years(initial)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        grant = np.where(spent > 0, initial / spent, 0.0) * wide(case, case.capital.grant)
+    closing = np.zeros_like(index)
+    closing[-1] = wide(case, case.capital.decommissioning) * index[-1]
+    capacity = capacity_payment(case, when, index)
+    return Streams(
+        first=first,
+        times=when.times,
+        capital=capital,
+        sustaining=_sustaining(case, field, index, first),
+        operating=_operating(case, design, field, ledger, purchases, index, first),
+        revenue_shares={"royalty": wide(case, case.operation.royalty)},
+        energy=energy,
+        other_revenue={} if capacity is None else {"capacity": capacity},
+        grant=grant,
+        decommissioning=closing,
+        index=index,
+        accounts={
+            r["account"]: Account(r["account"], r["tax_class"], r["payer"], r["recipient"], r["earns_credit"] == "yes")
+            for r in table("accounts")
+        },
+    )
+
+
+def cost_per_well(case: Case) -> tuple[Floats, Floats]:
+    """Cost of one good producer and one good injector, (scenario,)."""
+    wells = case.wells
+    producer = wide(case, wells.cost_per_producer) * wells.cost_factor
+    injector = producer if wells.cost_per_injector is None else wide(case, wells.cost_per_injector) * wells.cost_factor
+    return producer, injector
+
+
+def _sustaining(case: Case, field: FieldYears, index: Floats, first: int) -> dict[str, Floats]:
+    """Make-up wells, paid at the end of the year before they enter, and pumps, at the end of their last year."""
+    if field.plan is None:
+        return {}
+    wells, operation = case.wells, case.operation
+    success = wide(case, wells.success if wells.success_makeup is None else wells.success_makeup)
+    each = makeup_cost(*cost_per_well(case), wells.producers_per_injector, success, wells.dry_hole_cost)
+    flows = {"makeup_wells": np.zeros_like(index)}
+    flows["makeup_wells"][first:-1] = field.plan.added[1:] * (each + wide(case, operation.pump_cost)) * index[first:-1]
+    if operation.pump_life_years is not None:
+        entered = field.plan.added.copy()
+        entered[0] = field.plan.producers[0]
+        replaced = costs.pump_replacements(entered, operation.pump_life_years)
+        flows["pump_replacement"] = np.zeros_like(index)
+        flows["pump_replacement"][first:] = replaced * wide(case, operation.pump_cost) * index[first:]
+    return flows
+
+
+def _operating(
+    case: Case, design: Design, field: FieldYears, ledger: Ledger, purchases: dict[str, Floats], index: Floats, first: int
+) -> dict[str, Floats]:
+    """Operating cost by account, nominal, (year, scenario); royalty follows revenue and is not among them."""
+    operation = case.operation
+    capital = sum(purchases.values(), start=wide(case, 0.0))
+    real: dict[str, Floats | None] = {
+        "fixed_cost": _fixed_cost(case, design),
+        "variable_cost": None if operation.variable_cost is None else ledger.steps["unit_net"] * operation.variable_cost,
+        "wellfield_cost": None if operation.wellfield_cost is None else wells_in_service(case, design, field) * operation.wellfield_cost,
+        "land": operation.land,
+    }  # fmt: skip
+    for name in ("insurance", "property_tax"):
+        stated = getattr(operation, name)
+        real[name] = None if stated is None else stated.values * (capital if stated.kind == "rate" else 1.0)
+    growth = wide(case, operation.real_growth)
+    return {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
+
+
+def _fixed_cost(case: Case, design: Design) -> Floats | None:
+    """Fixed cost a year, at least the floor for staff, (scenario,); None where neither is stated."""
+    stated, floor = case.operation.fixed_cost, case.operation.staff_floor
+    if stated is None:
+        return floor
+    amount = stated.values * (design.net_kw if stated.kind == "money per kW a year" else 1.0)
+    return amount if floor is None else np.maximum(amount, floor)
+
+
+def wells_in_service(case: Case, design: Design, field: FieldYears) -> Floats:
+    """Producers and injectors in service in each operating year, (year, scenario); make-up injectors as their share."""
+    if design.wells is None or field.plan is None:
+        return np.zeros_like(field.left) + case.wells.existing_producers + case.wells.existing_injectors
+    added = field.plan.producers - design.wells.producers
+    return field.plan.producers + design.wells.injectors + added / case.wells.producers_per_injector

@@ -1,0 +1,73 @@
+"""Water and air as far as units need them: density of hot water, saturation pressure, pressure of the air by height."""
+
+import numpy as np
+
+from geoecon.arrays import Floats
+
+CRITICAL_TEMPERATURE_K = 647.096
+CRITICAL_PRESSURE_BAR = 220.64
+CRITICAL_DENSITY = 322.0
+KELVIN = 273.15
+HOTTEST_DEGC = 370.0
+
+
+def water_density(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+    """Density of liquid water on the saturation line.
+
+    temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [kg/m3]
+    Source: IAPWS SR1-86(1992), equation for the saturated liquid (W. Wagner and A. Pruss, J. Phys. Chem. Ref. Data 22,
+    1993, p. 783). At the pressures of a pumped brine line the liquid is up to 0.5 % denser.
+
+    >>> float(water_density(150.0).round(2))
+    917.01
+    """
+    tau = _tau(temperature_degC)
+    third = np.cbrt(tau)
+    return CRITICAL_DENSITY * (
+        1
+        + 1.99274064 * third
+        + 1.09965342 * third**2
+        - 0.510839303 * third**5
+        - 1.75493479 * third**16
+        - 45.5170352 * third**43
+        - 6.74694450e5 * third**110
+    )
+
+
+def saturation_pressure(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+    """Pressure at which water boils.
+
+    temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [bar absolute]
+    Source: as `water_density`.
+
+    >>> float(saturation_pressure(100.0).round(3))
+    1.014
+    """
+    tau = _tau(temperature_degC)
+    terms = (
+        -7.85951783 * tau
+        + 1.84408259 * tau**1.5
+        - 11.7866497 * tau**3
+        + 22.6807411 * tau**3.5
+        - 15.9618719 * tau**4
+        + 1.80122502 * tau**7.5
+    )
+    return np.asarray(CRITICAL_PRESSURE_BAR * np.exp(terms / (1 - tau)))
+
+
+def air_pressure(elevation_m: Floats | float) -> Floats:
+    """Mean pressure of the air at a height above sea level, in the standard atmosphere.
+
+    elevation_m : any shape, up to 11,000  [m];  returns  [bar absolute]
+    Source: ISO 2533 (1975), troposphere; common in handbooks (5,000 ft: 12.23 psi).
+
+    >>> float(air_pressure(1524.0).round(4))
+    0.8431
+    """
+    return np.asarray(1.01325 * (1 - 2.25577e-5 * np.asarray(elevation_m)) ** 5.25588)
+
+
+def _tau(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+    temperature = np.asarray(temperature_degC, dtype=np.float64)
+    inside = np.where((temperature >= 0) & (temperature <= HOTTEST_DEGC), temperature, np.nan)
+    return 1 - (inside + KELVIN) / CRITICAL_TEMPERATURE_K

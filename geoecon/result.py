@@ -1,0 +1,196 @@
+"""What a pass returns: metrics, yearly columns and the energy ledger, frozen, each with unit and basis; and as JSON."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from geoecon.arrays import Codes, Floats
+from geoecon.finance.reasons import Reason
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+@dataclass(frozen=True)
+class About:
+    """What a metric is: its unit (`CUR` stands for the currency), basis, the point it is taken at, and its meaning.
+
+    basis : none, nominal, real (money of the price year), or year 0 (money of year 0)
+    """
+
+    unit: str
+    basis: str
+    point: str
+    meaning: str
+
+
+METRICS: dict[str, About] = {
+    "gross_capacity": About("MW", "none", "gross", "power at the generator terminals at the design point"),
+    "plant_net_capacity": About("MW", "none", "plant net", "gross less plant use at the design point"),
+    "net_capacity": About("MW", "none", "unit net", "plant net less well pumps at the design point"),
+    "summer_capacity": About("MW", "none", "unit net", "at the mean air of the hottest month"),
+    "well_pump_power": About("MW", "none", "well pumps", "production and injection pumps at the design point"),
+    "producers": About("wells", "none", "field", "producers in service at the start of year 1, whole"),
+    "injectors": About("wells", "none", "field", "injectors in service at the start of year 1, whole"),
+    "wells_drilled": About("wells", "none", "field", "wells expected to be drilled before year 1, failures in"),
+    "makeup_wells": About("wells", "none", "field", "make-up wells expected to be drilled over the life, failures in"),
+    "brine_flow": About("kg/s", "none", "plant inlet", "brine into the plant at the design point"),
+    "injection_temperature": About("degC", "none", "plant outlet", "brine leaving the plant at the design point"),
+    "first_year_energy": About("MWh", "none", "delivered", "energy delivered in year 1"),
+    "lifetime_energy": About("MWh", "none", "delivered", "energy delivered over the operating years"),
+    "lowest_month_energy": About("MWh", "none", "delivered", "energy of the weakest month of year 1"),
+    "curtailed_energy": About("MWh", "none", "unit net", "energy of year 1 that nobody takes"),
+    "net_capacity_factor": About("1", "none", "unit net", "unit-net energy of year 1 over net capacity x 8,760 h"),
+    "capital_cost": About("CUR", "real", "none", "initial capital, overnight, with contingency and expected dry holes"),
+    "capital_cost_per_kw": About("CUR/kW", "real", "unit net", "initial capital over net capacity"),
+    "capital_at_risk": About("CUR", "real", "none", "money spent before the first commercial well is proven"),
+    "interest_during_construction": About("CUR", "nominal", "none", "interest paid before year 1"),
+    "debt": About("CUR", "nominal", "none", "debt at the end of year 0"),
+    "equity": About("CUR", "nominal", "none", "money the owner puts in before year 1"),
+    "wacc": About("1/yr", "nominal", "none", "after-tax weighted cost of capital"),
+    "lcoe_real": About("CUR/MWh", "real", "delivered", "levelized cost, no income tax or credit, price-year money"),
+    "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level price over the life"),
+    "lcoe_after_tax_real": About("CUR/MWh", "real", "delivered", "level price at which value after tax is zero"),
+    "lcoe_after_tax_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level nominal price"),
+    "required_price": About("CUR/MWh", "nominal", "delivered", "lowest price of year 1 that gives the owner what is needed"),
+    "price_levelized_nominal": About("CUR/MWh", "nominal", "delivered", "level price worth the same as the stated prices"),
+    "price_levelized_real": About("CUR/MWh", "real", "delivered", "the same in price-year money"),
+    "npv": About("CUR", "year 0", "none", "value of the project after tax at the discount rate"),
+    "npv_at_decision": About("CUR", "nominal", "none", "the same at the end of the decision year, in its money"),
+    "irr_project": About("1/yr", "nominal", "none", "rate of return of the project after tax"),
+    "npv_equity": About("CUR", "year 0", "none", "value to the owner at the return wanted"),
+    "irr_equity": About("1/yr", "nominal", "none", "rate of return on the owner's money"),
+    "mirr": About("1/yr", "nominal", "none", "rate of return with earnings put to work at the discount rate"),
+    "payback": About("yr", "none", "none", "years from the end of year 0 until the outlay is back for good"),
+    "payback_whole_years": About("yr", "none", "none", "the same in whole years"),
+    "discounted_payback": About("yr", "none", "none", "the same with flows discounted"),
+    "profitability_index": About("1", "none", "none", "1 + value over the value of initial capital"),
+    "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
+    "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
+    "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),
+    "homes_low": About("homes", "none", "home meter", "homes whose yearly use it equals, the low figure"),
+    "homes_high": About("homes", "none", "home meter", "homes whose yearly use it equals, the high figure"),
+    "co2_avoided": About("t/yr", "none", "delivered", "CO2 of the grid's average energy that it replaces, life mean"),
+}
+
+COLUMNS: dict[str, str] = {
+    "year": "yr", "calendar_year": "yr", "brine_flow": "kg/s", "brine_temperature": "degC", "producers": "wells",
+    "gross_energy": "MWh", "delivered_energy": "MWh", "price": "CUR/MWh", "revenue": "CUR", "operating_cost": "CUR",
+    "capital": "CUR", "sustaining_capital": "CUR", "decommissioning": "CUR", "grant": "CUR", "debt_drawn": "CUR",
+    "fees": "CUR", "interest": "CUR", "principal": "CUR", "debt_balance": "CUR", "reserve_balance": "CUR",
+    "depreciation": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR", "cfads": "CUR",
+    "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Metric:
+    """Values (scenario,) with unit, basis and point; NaN where the code of `finance.reasons` is not 0."""
+
+    values: Floats
+    unit: str
+    basis: str
+    point: str
+    codes: Codes
+    note: str = ""
+
+    @property
+    def reason(self) -> str:
+        """Why the first scenario without a value has none."""
+        missing = self.codes[self.codes != 0]
+        return (self.note or Reason(int(missing[0])).words) if missing.size else ""
+
+    def as_json(self) -> dict[str, Any]:
+        """`{value, unit, basis, point}`, or `{value: null, unit, reason}`, of the first scenario."""
+        if self.codes[0]:
+            return {"value": None, "unit": self.unit, "reason": self.reason}
+        shown = {"value": float(self.values[0]), "unit": self.unit, "basis": self.basis, "point": self.point}
+        return shown | ({"note": self.note} if self.note else {})
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """One input as it was used: path, value in words, unit, where it comes from, and how good that evidence is."""
+
+    path: str
+    value: str
+    unit: str
+    source: str
+    evidence: str
+
+
+@dataclass(frozen=True)
+class Result:
+    """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis."""
+
+    name: str
+    digest: str
+    currency: str
+    price_year: int
+    sized: str
+    metrics: Mapping[str, Metric]
+    annual: Mapping[str, Floats]
+    units: Mapping[str, str]
+    operating_accounts: Mapping[str, Floats]
+    capital_accounts: Mapping[str, Floats]
+    ledger: Mapping[str, Floats]
+    ledger_life: Mapping[str, Floats]
+    warnings: Sequence[str]
+    assumptions: Sequence[Assumption]
+
+    @property
+    def scenarios(self) -> int:
+        """Number of scenarios."""
+        return int(self.metrics["net_capacity"].values.size)
+
+    def value(self, metric: str) -> float:
+        """The value of a metric of a single case, NaN where it does not exist.
+
+        Raises `KeyError` for an unknown metric and `ValueError` where there are several scenarios.
+        """
+        if self.scenarios != 1:
+            raise ValueError(f"{metric!r} has {self.scenarios} scenarios; read result.metrics[{metric!r}].values")
+        return float(self.metrics[metric].values[0])
+
+    def frame(self) -> "pd.DataFrame":
+        """The annual table of a single case, one row a year."""
+        import pandas as pd
+
+        return pd.DataFrame({name: values[:, 0] for name, values in self.annual.items()}).set_index("year")
+
+    def metrics_frame(self) -> "pd.DataFrame":
+        """All metrics, one row a scenario."""
+        import pandas as pd
+
+        return pd.DataFrame({name: metric.values for name, metric in self.metrics.items()})
+
+    def as_json(self) -> dict[str, Any]:
+        """Everything of the first scenario as plain objects; what does not exist is null."""
+        return {
+            "case": {"name": self.name, "hash": self.digest, "sized": self.sized},
+            "metrics": {name: metric.as_json() for name, metric in self.metrics.items()},
+            "units": dict(self.units),
+            "annual": {name: _plain(values[:, 0], whole=name in {"year", "calendar_year"}) for name, values in self.annual.items()},
+            "ledger": {name: float(values[0]) for name, values in self.ledger.items()},
+            "ledger_life": {name: float(values[0]) for name, values in self.ledger_life.items()},
+            "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},
+            "capital_accounts": {name: float(values[0]) for name, values in self.capital_accounts.items()},
+            "warnings": list(self.warnings),
+            "assumptions": [vars(assumption) for assumption in self.assumptions],
+        }
+
+    def to_json(self) -> str:
+        """The same as text."""
+        return json.dumps(self.as_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def in_money(text: str, currency: str) -> str:
+    """A unit with the currency in it."""
+    return text.replace("CUR", currency)
+
+
+def _plain(values: Floats, *, whole: bool = False) -> list[float | int | None]:
+    return [None if not np.isfinite(v) else int(v) if whole else float(v) for v in values]

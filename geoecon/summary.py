@@ -1,0 +1,394 @@
+"""What a pass comes to: its metrics, yearly columns, warnings and assumptions."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from geoecon.arrays import Bools, Codes, Floats, over_years
+from geoecon.assumed import assumed
+from geoecon.case import Case
+from geoecon.energy import KW_PER_MW, MONTH_HOURS, STEPS, Ledger, homes
+from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.levelized import (
+    RequiredPrice,
+    levelized_cost,
+    levelized_cost_after_tax,
+    price_for_cover,
+    price_for_return,
+)
+from geoecon.finance.measures import (
+    cover_ratios,
+    loan_life_cover,
+    modified_rate_of_return,
+    payback,
+    rate_of_return,
+)
+from geoecon.finance.prices import PricePath, level, levelized_price
+from geoecon.finance.reasons import Reason
+from geoecon.finance.statement import Financing, Statement
+from geoecon.preparing import Calendar, Rates, air_above_design, running, wide
+from geoecon.purchasing import cost_per_well
+from geoecon.result import COLUMNS, METRICS, Metric, Result, in_money
+from geoecon.sizing import Design, FieldYears
+from geoecon.tables import table
+from geoecon.units import HOURS_PER_YEAR
+from geoecon.wells.counts import makeup_drilled, whole
+
+PUBLIC_OWNERS = ("public", "cooperative")
+
+Found = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
+
+
+@dataclass(frozen=True)
+class Pass:
+    """Everything that one pass has worked out, from which metrics are taken."""
+
+    case: Case
+    design: Design
+    when: Calendar
+    field: FieldYears
+    ledger: Ledger
+    purchases: dict[str, Floats]
+    financing: Financing
+    rates: Rates
+    path: PricePath
+    statement: Statement
+
+    @property
+    def first(self) -> int:
+        """Row of operating year 1."""
+        return self.when.first
+
+    @property
+    def delivered(self) -> Floats:
+        """Delivered energy, (year of operation, scenario)  [MWh]."""
+        return self.ledger.steps["delivered"]
+
+    @property
+    def has_price(self) -> bool:
+        """Whether the case states a price."""
+        return not bool(np.isnan(self.path.first).any())
+
+    @cached_property
+    def index(self) -> Floats:
+        """Price level over that of the price year, (year, scenario)."""
+        return self.financing.streams.index
+
+    @cached_property
+    def lcoe_nominal(self) -> Floats:
+        """Level nominal price that covers all cost, (scenario,)."""
+        return levelized_cost(self.financing.streams, self.rates.discount, np.ones_like(self.index))
+
+    @cached_property
+    def household_use(self) -> tuple[Floats, Floats]:
+        """Lowest and highest yearly use of one home, (scenario,)  [MWh/yr]."""
+        stated = self.case.community.household_use
+        if stated is not None:
+            return wide(self.case, stated.low), wide(self.case, stated.high)
+        low, high = default_household_use()
+        return wide(self.case, low), wide(self.case, high)
+
+    @cached_property
+    def required(self) -> RequiredPrice:
+        """The price that gives the owner what is needed; of level shape where the case states no price."""
+        path = self.path if self.has_price else level(np.ones_like(self.index), self.first)
+        by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
+        if self.case.project.owner not in PUBLIC_OWNERS or not (self.financing.loan.amount > 0).all():
+            return by_return
+        return price_for_cover(self.financing, path, wide(self.case, self.case.finance.target_dscr), self.lcoe_nominal)
+
+
+def default_household_use() -> tuple[float, float]:
+    """Lowest and highest state average of the household table  [MWh/yr]; wide, because the place is not known."""
+    use = [12 * float(r["kwh_per_month"]) / 1000 for r in table("household_use")]
+    return min(use), max(use)
+
+
+def result(passed: Pass, sized: str, impossible: Bools) -> Result:
+    """The result of a pass; metrics of impossible scenarios are NaN with their reason."""
+    case, currency = passed.case, passed.case.money.currency
+    metrics = {name: _metric(name, found, passed, impossible) for name, found in _metrics(passed)}
+    missing = set(METRICS) - set(metrics)
+    assert not missing, missing
+    return Result(
+        name=case.project.name,
+        digest=case.digest.hex(),
+        currency=currency,
+        price_year=case.money.price_year,
+        sized=sized,
+        metrics={name: metrics[name] for name in METRICS},
+        annual=_annual(passed),
+        units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
+        operating_accounts=passed.financing.streams.operating | {"royalty": passed.statement.royalty},
+        capital_accounts=passed.purchases,
+        ledger={name: passed.ledger.of_year(0)[name] for name in STEPS},
+        ledger_life={name: passed.ledger.of_life()[name] for name in STEPS},
+        warnings=list(_warnings(passed)),
+        assumptions=list(assumed(case, passed.rates, passed.household_use)),
+    )
+
+
+def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
+    about, case = METRICS[name], passed.case
+    if isinstance(found, Reason):
+        found = (wide(case, np.nan), np.full(case.scenarios, found, dtype=np.uint8))
+    values, codes, note = found if len(found) == 3 else (*found, "")
+    codes = np.where(impossible, Reason.NOT_FEASIBLE, codes).astype(np.uint8)
+    basis = {"real": f"real {case.money.price_year}", "year 0": "money of year 0"}.get(about.basis, about.basis)
+    return Metric(
+        np.where(codes == 0, wide(case, values), np.nan), in_money(about.unit, case.money.currency), basis, about.point,
+        codes, note,
+    )  # fmt: skip
+
+
+def _exists(values: Floats, reason: Reason = Reason.NOT_GIVEN) -> tuple[Floats, Codes]:
+    """Values with the reason wherever they are NaN."""
+    return values, np.where(np.isnan(values), reason, 0).astype(np.uint8)
+
+
+def _metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    yield from _size_metrics(passed)
+    yield from _energy_metrics(passed)
+    yield from _cost_metrics(passed)
+    yield from _price_metrics(passed)
+    yield from _value_metrics(passed)
+    yield from _debt_metrics(passed)
+    yield from _community_metrics(passed)
+
+
+def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    design, case = passed.design, passed.case
+    yield "gross_capacity", _exists(design.plant.gross_kw / KW_PER_MW)
+    yield "plant_net_capacity", _exists((design.net_kw + design.well_pump_kw) / KW_PER_MW)
+    yield "net_capacity", _exists(design.net_kw / KW_PER_MW)
+    yield "well_pump_power", _exists(design.well_pump_kw / KW_PER_MW)
+    warmer = air_above_design(case)
+    hottest = np.minimum.reduce([design.plant.in_weather(month, warmer[month]) for month in range(len(MONTH_HOURS))])
+    yield "summer_capacity", _exists(np.minimum(hottest, running(case).limit_kw) / KW_PER_MW)
+    yield "brine_flow", _exists(design.brine_flow)
+    yield "injection_temperature", Reason.NOT_GIVEN
+    wells = design.wells
+    counts = ("producers", "injectors", "drilled") if wells else ()
+    for name, values in zip(("producers", "injectors", "wells_drilled"), counts, strict=False):
+        yield name, _exists(getattr(wells, values))
+    if wells is None or passed.field.plan is None:
+        yield "producers", _existing(case.wells.existing_producers)
+        yield "injectors", _existing(case.wells.existing_injectors)
+        yield "wells_drilled", Reason.NOT_GIVEN
+        yield "makeup_wells", Reason.NOT_GIVEN
+        return
+    success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
+    each = makeup_drilled(case.wells.producers_per_injector, success)
+    yield "makeup_wells", _exists(over_years(passed.field.plan.added) * each)
+
+
+def _existing(count: int) -> Found:
+    """Wells that exist, where no brine flow tells how many are needed."""
+    return _exists(np.array([float(count)])) if count else Reason.NOT_GIVEN
+
+
+def _energy_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    yield "first_year_energy", _exists(passed.delivered[0])
+    yield "lifetime_energy", _exists(over_years(passed.delivered))
+    yield "lowest_month_energy", _exists(passed.ledger.monthly.min(axis=0))
+    yield "curtailed_energy", _exists(passed.ledger.steps["curtailment"][0])
+    net = passed.ledger.steps["unit_net"][0]
+    yield "net_capacity_factor", _exists(net / (passed.design.net_kw / KW_PER_MW * HOURS_PER_YEAR))
+
+
+def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    financing, case = passed.financing, passed.case
+    capital = sum(passed.purchases.values(), start=wide(case, 0.0))
+    yield "capital_cost", _exists(capital)
+    yield "capital_cost_per_kw", _exists(capital / passed.design.net_kw)
+    yield "capital_at_risk", _exists(_at_risk(passed))
+    yield "interest_during_construction", _exists(over_years(financing.loan.interest[: passed.first]))
+    yield "debt", _exists(financing.loan.amount)
+    yield "equity", _exists(over_years(financing.equity_money))
+    yield "wacc", _exists(passed.rates.wacc)
+
+
+def _at_risk(passed: Pass) -> Floats:
+    """Exploration, permits, and producers drilled until one succeeds; permits and exploration with their contingency."""
+    case = passed.case
+    early = wide(case, 0.0) + passed.purchases.get("exploration", 0.0) + passed.purchases.get("permits", 0.0)
+    if passed.design.wells is None:
+        return early
+    tries = 1 + (1 / case.wells.success - 1) * case.wells.dry_hole_cost
+    return early + np.where(passed.design.wells.new_producers > 0, cost_per_well(case)[0] * tries, 0.0)
+
+
+def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    financing, rate = passed.financing, passed.rates.discount
+    streams, ones = financing.streams, np.ones_like(passed.index)
+    real = levelized_cost(streams, rate, passed.index)
+    yield "lcoe_real", _exists(real, Reason.NO_ENERGY)
+    yield "lcoe_nominal", _exists(passed.lcoe_nominal, Reason.NO_ENERGY)
+    yield "lcoe_after_tax_real", levelized_cost_after_tax(financing, rate, passed.index, real)
+    yield "lcoe_after_tax_nominal", levelized_cost_after_tax(financing, rate, ones, passed.lcoe_nominal)
+    yield "required_price", (passed.required.value, passed.required.codes, _required_note(passed))
+    for name, index in (("price_levelized_nominal", ones), ("price_levelized_real", passed.index)):
+        levelized = levelized_price(passed.statement.price, streams.energy, rate, streams.times, index)
+        yield name, _exists(levelized) if passed.has_price else Reason.NO_PRICE
+
+
+def _required_note(passed: Pass) -> str:
+    """The condition that binds the first scenario's required price, the growth it assumes, and cover at it."""
+    required, market = passed.required, passed.case.market
+    if required.codes[0]:
+        return ""
+    growth = float(market.price_growth[0])
+    grows = "on the stated schedule" if market.price_schedule else f"growing {growth:.2%} a year" if growth else "flat"
+    if not passed.has_price and not market.price_schedule:
+        grows = "flat over the life"
+    cover = float(required.cover[0])
+    debt = f"; least cover of debt service {cover:.2f}" if np.isfinite(cover) else ""
+    binds = required.conditions[int(required.binds[0])]
+    return f"{binds} binds; {grows}, {market.price_basis} money{debt}"
+
+
+def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    names = ("npv", "npv_at_decision", "irr_project", "npv_equity", "irr_equity", "mirr", "payback",
+             "payback_whole_years", "discounted_payback", "profitability_index")  # fmt: skip
+    if not passed.has_price:
+        yield from ((name, Reason.NO_PRICE) for name in names)
+        return
+    streams, statement, rate, times = passed.financing.streams, passed.statement, passed.rates.discount, passed.when.times
+    npv = present_value(statement.cash_flow_project, rate, times)
+    yield "npv", _exists(npv)
+    yield "npv_at_decision", _exists(npv * (1 + rate) ** (_decision_year(passed.case) - passed.case.timeline.first_year + 1))
+    flows = statement.cash_flow_project
+    yield "irr_project", rate_of_return(flows, times)[:2]
+    yield "mirr", modified_rate_of_return(flows, rate, rate, times)
+    years, codes = payback(flows, passed.first)
+    yield "payback", (years, codes)
+    yield "payback_whole_years", (whole(years), codes)
+    yield "discounted_payback", payback(flows * discount_factors(rate, times), passed.first)
+    capital = present_value(streams.initial, rate, times)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        yield "profitability_index", _exists(np.where(capital > 0, 1 + npv / capital, np.nan), Reason.NO_INVESTMENT)
+    put_in = over_years(passed.financing.equity_money) > 0
+    equity = present_value(statement.cash_flow_equity, passed.rates.equity, times)
+    yield "npv_equity", _exists(np.where(put_in, equity, np.nan), Reason.NO_EQUITY)
+    irr, codes, _ = rate_of_return(statement.cash_flow_equity, times)
+    yield "irr_equity", (irr, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8))
+
+
+def _decision_year(case: Case) -> int:
+    stated = case.timeline.decision_year
+    return stated if stated is not None else case.timeline.first_year - case.timeline.build_years
+
+
+def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    names = ("dscr_min", "dscr_mean", "llcr")
+    loan, statement = passed.financing.loan, passed.statement
+    if not (loan.amount > 0).any() or not passed.has_price:
+        reason = Reason.NO_PRICE if (loan.amount > 0).any() else Reason.NO_DEBT
+        yield from ((name, reason) for name in names)
+        return
+    none = loan.amount <= 0
+    rows = slice(passed.first, passed.first + passed.financing.terms.loan.years)
+    cover = cover_ratios(statement.cfads, loan.service)[rows]
+    yield "dscr_min", _exists(np.where(none, np.nan, cover.min(axis=0)), Reason.NO_DEBT)
+    yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
+    llcr = loan_life_cover(statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times)
+    yield "llcr", _exists(np.where(none, np.nan, llcr), Reason.NO_DEBT)
+
+
+def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    case, years = passed.case, passed.when.operating_years
+    mean = over_years(passed.delivered) / years
+    low, high = homes(passed.delivered[0], mean, case.community.distribution_loss, *passed.household_use)
+    yield "homes_low", _exists(low)
+    yield "homes_high", _exists(high)
+    factor = case.site.grid_emission_factor
+    yield "co2_avoided", Reason.NOT_GIVEN if factor is None else _exists(mean * factor / 1000)
+
+
+def _annual(passed: Pass) -> dict[str, Floats]:
+    """Yearly columns, (year, scenario), build years first; NaN where a column has no value in a year."""
+    financing, statement, loan = passed.financing, passed.statement, passed.financing.loan
+    streams, first = financing.streams, passed.first
+    nothing = np.full_like(streams.energy, np.nan)
+
+    def operating(values: Floats | None, before: float = 0.0) -> Floats:
+        column = np.full_like(streams.energy, before)
+        column[first:] = np.nan if values is None else values
+        return column
+
+    flow, producers = _field_columns(passed)
+    columns = {
+        "year": passed.when.years + 0 * streams.energy,
+        "calendar_year": passed.when.calendar_years + 0 * streams.energy,
+        "brine_flow": operating(flow, np.nan),
+        "brine_temperature": operating(_brine_temperature(passed), np.nan),
+        "producers": operating(producers, np.nan),
+        "gross_energy": operating(passed.ledger.gross_energy),
+        "delivered_energy": streams.energy,
+        "price": statement.price,
+        "revenue": statement.revenue,
+        "operating_cost": statement.operating_cost,
+        "capital": streams.spent,
+        "sustaining_capital": streams.sustained,
+        "decommissioning": streams.decommissioning,
+        "grant": streams.grant,
+        "debt_drawn": loan.drawn,
+        "fees": loan.fees,
+        "interest": loan.interest,
+        "principal": loan.principal,
+        "debt_balance": loan.balance,
+        "reserve_balance": financing.reserve,
+        "depreciation": financing.tax_base.depreciation_levered,
+        "credit": financing.tax_base.credit,
+        "tax": statement.tax,
+        "tax_unlevered": statement.tax_unlevered,
+        "cfads": np.where(np.arange(len(nothing)).reshape(-1, 1) < first, np.nan, statement.cfads),
+        "cash_flow_project": statement.cash_flow_project,
+        "cash_flow_equity": statement.cash_flow_equity,
+        "dscr": cover_ratios(statement.cfads, loan.service),
+    }
+    return {name: columns[name] for name in COLUMNS}
+
+
+def _field_columns(passed: Pass) -> tuple[Floats | None, Floats | None]:
+    """Brine flow within the plant's limit, and producers in service, (year of operation, scenario)."""
+    plan = passed.field.plan
+    if plan is None:
+        return None, None
+    limit = passed.design.brine_flow * passed.case.plant.max_brine_flow
+    return np.minimum(plan.flow, limit), plan.producers
+
+
+def _brine_temperature(passed: Pass) -> Floats | None:
+    resource = passed.case.resource
+    if resource.temperature is None:
+        return None
+    return resource.temperature - passed.case.wells.temperature_loss - passed.field.cooler_K
+
+
+def _warnings(passed: Pass) -> Iterator[str]:
+    case, design = passed.case, passed.design
+    if case.plant.stated_capacity_factor is not None:
+        yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
+    if case.plant.cost_per_kw is None:
+        yield "no plant cost is stated (plant.cost_per_kw)"
+    if case.operation.fixed_cost is None and case.operation.variable_cost is None:
+        yield "no running cost is stated (operation.fixed_cost, operation.variable_cost)"
+    if case.money.inflation.max() == 0 and not case.states("money.inflation"):
+        yield "no inflation is stated: real and nominal figures are the same (money.inflation)"
+    supported = case.resource.supported_power
+    if supported is None and design.wells is not None:
+        yield "nothing says how much power the field supports for the life (resource.supported_power)"
+    elif supported is not None and (design.net_kw > supported).any():
+        yield "the unit is larger than what the field is said to support (resource.supported_power)"
+    if case.capital.spent_to_date is not None:
+        yield "money already spent is left out of every figure (capital.spent_to_date)"
+    if passed.has_price and bool((rate_of_return(passed.statement.cash_flow_project, passed.when.times)[2] > 1).any()):
+        yield "the project's cash flow changes sign more than once; read its rate of return with care"
+    factor = passed.ledger.steps["unit_net"][0] / (design.net_kw / KW_PER_MW * HOURS_PER_YEAR)
+    run = running(case)
+    most = case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
+    if (factor > most * (1 + 1e-9)).any():
+        yield "check failed: the capacity factor is above what output limit and outages allow"

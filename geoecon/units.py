@@ -1,0 +1,294 @@
+"""The way in and out for quantities: text with a unit <-> a plain number in the unit used inside.
+
+This is the only module that imports pint, and pint never sees a person's text: number and unit are split by one
+pattern, the unit must be one of the spellings listed for its kind, and pint is shown our own name for that unit.
+Money is written in the case's currency code, which stands as `CUR` in the lists below.
+"""
+
+import difflib
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from geoecon.errors import UnitError
+
+if TYPE_CHECKING:
+    import pint
+
+HOURS_PER_YEAR = 8760.0
+LONGEST_TEXT = 80
+
+_NUMBER = re.compile(
+    r"(?P<number>[+-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?:[eE][+-]?\d{1,2})?)"
+    r"\s*(?P<unit>[^\d\s@,.*][^@]*?)?\s*(?:@\s*(?P<at>.+))?"
+)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of quantity: the unit used inside, and what a person may write for it (spelling -> what pint is shown)."""
+
+    inside: str
+    spellings: dict[str, str]
+    label: str = ""
+    note: str = ""
+
+    @property
+    def shown(self) -> str:
+        """The unit used inside, as a person reads it."""
+        return self.label or next(iter(self.spellings))
+
+
+def _same(*names: str) -> dict[str, str]:
+    return {name: name for name in names}
+
+
+KINDS: dict[str, Kind] = {
+    "temperature": Kind("degC", {"degC": "degC", "degF": "degF", "K": "kelvin"}),
+    "difference": Kind("kelvin", {"K": "kelvin", "degC": "delta_degC", "degF": "delta_degF"}),
+    "cooling rate": Kind(
+        "kelvin/year",
+        {"K/yr": "kelvin/year", "degC/yr": "delta_degC/year", "degF/yr": "delta_degF/year"},
+        note="a percentage of a temperature has no meaning here: give kelvin a year",
+    ),
+    "length": Kind("meter", {"m": "meter", "ft": "foot", "km": "kilometer", "mi": "mile"}),
+    "absolute pressure": Kind(
+        "bar", {"bara": "bar", "kPaa": "kilopascal", "MPaa": "megapascal", "psia": "psi"}, note="say gauge or absolute"
+    ),
+    "gauge pressure": Kind("bar", {"barg": "bar", "kPag": "kilopascal", "MPag": "megapascal", "psig": "psi"}),
+    "mass flow": Kind(
+        "kilogram/second",
+        {"kg/s": "kilogram/second", "t/h": "tonne/hour", "klb/h": "kilopound/hour", "lb/h": "pound/hour"},
+        label="kg/s",
+    ),
+    "volume flow": Kind(
+        "meter**3/second",
+        {
+            "gpm": "gallon/minute",
+            "L/s": "liter/second",
+            "m3/h": "meter**3/hour",
+            "m3/s": "meter**3/second",
+            "bbl/d": "oil_barrel/day",
+        },
+        label="m3/s",
+        note='say at which temperature, as in "900 gpm @ 160 degC"',
+    ),
+    "productivity": Kind(
+        "kilogram/second/bar",
+        {
+            "kg/s/bar": "kilogram/second/bar",
+            "t/h/bar": "tonne/hour/bar",
+            "klb/h/psi": "kilopound/hour/psi",
+            "lb/h/psi": "pound/hour/psi",
+        },
+    ),
+    "volume productivity": Kind(
+        "meter**3/second/bar",
+        {"gpm/psi": "gallon/minute/psi", "L/s/bar": "liter/second/bar"},
+        label="m3/s/bar",
+        note='say at which temperature, as in "5 gpm/psi @ 160 degC"',
+    ),
+    "power": Kind("kilowatt", {"kW": "kilowatt", "MW": "megawatt", "W": "watt"}),
+    "energy": Kind("megawatt_hour", {"MWh": "megawatt_hour", "kWh": "kilowatt_hour", "GWh": "gigawatt_hour"}),
+    "energy a year": Kind(
+        "megawatt_hour/year",
+        {
+            "MWh/yr": "megawatt_hour/year",
+            "kWh/yr": "kilowatt_hour/year",
+            "GWh/yr": "gigawatt_hour/year",
+            "kWh/month": "kilowatt_hour/twelfth",
+        },
+    ),
+    "content": Kind("mg/kg", {"mg/kg": "mg/kg", "g/kg": "g/kg", "ppm": "mg/kg"}),
+    "share": Kind("dimensionless", {"%": "percent"}, label="1"),
+    "time out": Kind(
+        "dimensionless", {"%": "percent", "h/yr": "hour_of_year", "d/yr": "day_of_year"}, label="share of the year"
+    ),
+    "rate": Kind("1/year", {"%/yr": "percent/year", "%": "percent/year"}, label="1/yr"),
+    "slope": Kind("1/kelvin", {"%/K": "percent/kelvin", "%/degC": "percent/kelvin", "%/degF": "percent/delta_degF"}),
+    # A loss stated as a nominal (continuous) rate becomes the effective one: see `read`.
+    "decline": Kind("1/year", {"%/yr": "percent/year", "%/yr nominal": "percent/year"}, label="1/yr"),
+    "money": Kind("CUR", {"CUR": "CUR", "kCUR": "kCUR", "MCUR": "MCUR"}),
+    "money a year": Kind("CUR/year", {"CUR/yr": "CUR/year", "kCUR/yr": "kCUR/year", "MCUR/yr": "MCUR/year"}),
+    "money per kW": Kind(
+        "CUR/kilowatt",
+        {
+            "CUR/kW": "CUR/kilowatt",
+            "CUR/MW": "CUR/megawatt",
+            "kCUR/kW": "kCUR/kilowatt",
+            "kCUR/MW": "kCUR/megawatt",
+            "MCUR/MW": "MCUR/megawatt",
+        },
+    ),
+    "money per kW a year": Kind(
+        "CUR/kilowatt/year",
+        {
+            "CUR/kW/yr": "CUR/kilowatt/year",
+            "CUR/MW/yr": "CUR/megawatt/year",
+            "kCUR/MW/yr": "kCUR/megawatt/year",
+            "CUR/kW/month": "CUR/kilowatt/twelfth",
+            "CUR/MW/d": "CUR/megawatt/billing_day",
+        },
+    ),
+    "price": Kind(
+        "CUR/megawatt_hour",
+        {
+            "CUR/MWh": "CUR/megawatt_hour",
+            "CUR/kWh": "CUR/kilowatt_hour",
+            "c/kWh": "hundredth_CUR/kilowatt_hour",
+            "mills/kWh": "mill_CUR/kilowatt_hour",
+        },
+    ),
+    "emission": Kind(
+        "kilogram/megawatt_hour",
+        {
+            "kg/MWh": "kilogram/megawatt_hour",
+            "g/kWh": "gram/kilowatt_hour",
+            "t/MWh": "tonne/megawatt_hour",
+            "lb/MWh": "pound/megawatt_hour",
+        },
+    ),
+    "fuel use": Kind(
+        "liter/megawatt_hour",
+        {"L/MWh": "liter/megawatt_hour", "L/kWh": "liter/kilowatt_hour", "gal/MWh": "gallon/megawatt_hour",
+         "gal/kWh": "gallon/kilowatt_hour"},
+    ),
+    "fuel price": Kind("CUR/liter", {"CUR/L": "CUR/liter", "CUR/gal": "CUR/gallon"}),
+}  # fmt: skip
+
+_VARIANTS = (("-yr", "/yr"), ("-year", "/yr"), ("/year", "/yr"), ("/a", "/yr"), ("-month", "/month"), ("-day", "/d"),
+             ("/day", "/d"), ("/hr", "/h"), ("kph", "klb/h"), ("mill/", "mills/"), ("°C", "degC"), ("°F", "degF"))  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def _registry() -> "pint.UnitRegistry[Any]":
+    import pint
+
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry()
+    registry.define("CUR = [currency]")
+    registry.define("hundredth_CUR = 0.01 CUR")
+    registry.define("mill_CUR = 0.001 CUR")
+    registry.define("kilopound = 1000 pound")
+    registry.define("twelfth = year / 12")
+    registry.define("billing_day = year / 365")
+    registry.define(f"hour_of_year = {1 / HOURS_PER_YEAR!r}")
+    registry.define(f"day_of_year = {1 / 365!r}")
+    return registry
+
+
+@lru_cache(maxsize=512)
+def _line(unit: str, inside: str) -> tuple[float, float]:
+    """Slope and offset from a unit to the unit used inside."""
+    registry = _registry()
+    offset = float(registry.Quantity(0.0, unit).to(inside).magnitude)
+    return float(registry.Quantity(1.0, unit).to(inside).magnitude) - offset, offset
+
+
+def _to_inside(number: float, unit: str, inside: str) -> float:
+    slope, offset = _line(unit, inside)
+    if offset:
+        return float(_registry().Quantity(number, unit).to(inside).magnitude)
+    whole = round(1 / slope)
+    # 35 / 100 is the float nearest to 0.35; 35 * 0.01 is not.
+    return number / whole if whole > 1 and abs(whole * slope - 1) < 1e-12 else number * slope
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A number in the unit used inside, the kind it was recognised as, and the temperature a volume was stated at."""
+
+    value: float
+    kind: str
+    at_degC: float | None = None  # noqa: N815 - the unit keeps its usual spelling
+
+
+def spellings(kind: str, currency: str = "CUR") -> dict[str, str]:
+    """Units that a person may write for a kind, with the case's currency in them -> what pint is shown."""
+    return {spelling.replace("CUR", currency): shown for spelling, shown in KINDS[kind].spellings.items()}
+
+
+def inside_label(kind: str, currency: str = "CUR") -> str:
+    """The unit used inside for a kind, as a person reads it."""
+    return KINDS[kind].shown.replace("CUR", currency)
+
+
+def read(text: str, kinds: tuple[str, ...], currency: str = "CUR") -> Reading:
+    """The number that a text states, in the unit used inside.
+
+    Parameters
+    ----------
+    text : number and unit, as a person wrote them; a volume flow also says its temperature after `@`
+    kinds : kinds of quantity that the field takes; the unit decides between them
+    currency : code of the case's currency
+
+    Raises `UnitError`, which names the units that would do.
+
+    >>> read("60 degF", ("difference",)).value
+    33.333333333333336
+    >>> read("9.5 c/kWh", ("price",)).value
+    95.0
+    """
+    match = _NUMBER.fullmatch(text.strip()) if len(text) <= LONGEST_TEXT else None
+    if match is None:
+        raise UnitError(f"{_short(text)} is not a number with a unit; {_allowed(kinds, currency)}")
+    number = float(match["number"].replace(",", ""))
+    unit = _plain(match["unit"] or "")
+    kind = next((kind for kind in kinds if unit in spellings(kind, currency)), None)
+    if kind is None:
+        raise UnitError(_wrong_unit(text, unit, kinds, currency))
+    value = _to_inside(number, spellings(kind, currency)[unit], KINDS[kind].inside)
+    if kind == "decline" and unit.endswith("nominal"):
+        import math
+
+        value = -math.expm1(-value)
+    return Reading(value, kind, _stated_at(text, match["at"], kind))
+
+
+def write(value: float, kind: str, currency: str = "CUR") -> str:
+    """A text that `read` turns back into the value: the shortest number that does, in the unit used inside."""
+    spelling, shown = next(iter(spellings(kind, currency).items()))
+    slope, offset = _line(shown, KINDS[kind].inside)
+    number = (value - offset) / slope
+    for digits in range(12, 18):
+        candidate = float(f"{number:.{digits}g}")
+        if _to_inside(candidate, shown, KINDS[kind].inside) == value:
+            number = candidate
+            break
+    return f"{number!r} {spelling}" if number != int(number) or abs(number) > 1e15 else f"{int(number)} {spelling}"
+
+
+def _plain(unit: str) -> str:
+    unit = " ".join(unit.split())
+    for variant, ours in _VARIANTS:
+        unit = unit.replace(variant, ours) if not unit.endswith(ours) else unit
+    return unit
+
+
+def _stated_at(text: str, at: str | None, kind: str) -> float | None:
+    by_volume = kind.startswith("volume")
+    if at is None and by_volume:
+        raise UnitError(f"{_short(text)} is a volume, and hot water is light: {KINDS[kind].note}")
+    if at is not None and not by_volume:
+        raise UnitError(f"{_short(text)}: only a volume is stated at a temperature; leave out what follows '@'")
+    return read(at, ("temperature",)).value if at is not None else None
+
+
+def _wrong_unit(text: str, unit: str, kinds: tuple[str, ...], currency: str) -> str:
+    allowed = _allowed(kinds, currency)
+    if not unit:
+        example = f"{text.strip()} {next(iter(spellings(kinds[0], currency)))}"
+        return f'{_short(text)} has no unit; {allowed}; for example "{example}"'
+    known = [spelling for kind in kinds for spelling in spellings(kind, currency)]
+    notes = {KINDS[kind].note for kind in kinds} - {""}
+    near = [s for s in known if s.lower() == unit.lower()] or difflib.get_close_matches(unit, known, n=1)
+    hint = f"; did you mean {near[0]!r}?" if near and not notes else ""
+    return f"{_short(text)}: {unit!r} is not a unit for this{hint}; {'; '.join([allowed, *sorted(notes)])}"
+
+
+def _allowed(kinds: tuple[str, ...], currency: str) -> str:
+    return "write it in " + ", ".join(spelling for kind in kinds for spelling in spellings(kind, currency))
+
+
+def _short(text: str) -> str:
+    return repr(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 3] + "...")

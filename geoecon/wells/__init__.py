@@ -1,0 +1,1 @@
+"""Wells: how many, what they cost, and which are added over the life."""

@@ -1,0 +1,73 @@
+"""How many wells a flow takes, how many are drilled to get them, and what they are expected to cost."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Floats
+
+WHOLE = 1e-9  # counts are ceil(x - 1e-9), so that 3.0000000001 wells are three
+
+
+@dataclass(frozen=True)
+class WellCount:
+    """Wells at the start of operating year 1, (scenario,). `drilled` is an expectation and not whole."""
+
+    producers: Floats
+    injectors: Floats
+    new_producers: Floats
+    new_injectors: Floats
+    reused: Floats
+    drilled: Floats
+
+
+def whole(number: Floats) -> Floats:
+    """The next whole number up, forgiving rounding."""
+    return np.ceil(number - WHOLE)
+
+
+def count_wells(
+    flow: Floats, flow_per_producer: Floats, spare: int, existing_producers: int, existing_injectors: int,
+    producers_per_injector: Floats, success: Floats, failed_as_injectors: Floats,
+) -> WellCount:  # fmt: skip
+    """Wells in service and wells drilled for a design flow of brine.
+
+    flow, flow_per_producer : (scenario,)  [kg/s];  success, failed_as_injectors : (scenario,)  [1]
+
+    drilled = (producers + injectors - existing) / success - failed producers reused as injectors.
+
+    >>> one = np.array([1.0])
+    >>> wells = count_wells(130 * one, 45 * one, 0, 0, 0, 1.5 * one, 0.7 * one, 0 * one)
+    >>> wells.producers, wells.injectors, wells.drilled.round(3)
+    (array([3.]), array([2.]), array([7.143]))
+    """
+    producers = np.maximum(whole(flow / flow_per_producer) + spare, existing_producers)
+    injectors = np.maximum(whole(producers / producers_per_injector), existing_injectors)
+    new_producers = producers - existing_producers
+    new_injectors = injectors - existing_injectors
+    failed = (1 / success - 1) * new_producers
+    reused = np.minimum(failed_as_injectors * failed, new_injectors)
+    drilled = (new_producers + new_injectors) / success - reused
+    return WellCount(producers, injectors, new_producers, new_injectors, reused, drilled)
+
+
+def wells_cost(
+    wells: WellCount, per_producer: Floats, per_injector: Floats, success: Floats, dry_hole_share: Floats
+) -> Floats:
+    """Expected cost of the wells drilled before operating year 1, dry holes at their share of a good well, (scenario,)."""
+    good = wells.new_producers * per_producer + (wells.new_injectors - wells.reused) * per_injector
+    tried = wells.new_producers * per_producer + wells.new_injectors * per_injector
+    return good + (1 / success - 1) * dry_hole_share * tried
+
+
+def makeup_cost(
+    per_producer: Floats, per_injector: Floats, producers_per_injector: Floats, success: Floats, dry_hole_share: Floats
+) -> Floats:
+    """Expected cost of one make-up producer with its share of an injector and of dry holes, (scenario,)."""
+    pair = per_producer + per_injector / producers_per_injector
+    return pair * (1 + (1 / success - 1) * dry_hole_share)
+
+
+def makeup_drilled(producers_per_injector: Floats, success: Floats) -> Floats:
+    """Expected wells drilled for one make-up producer, its share of an injector and failures in, (scenario,)."""
+    return (1 + 1 / producers_per_injector) / success
