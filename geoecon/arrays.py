@@ -18,7 +18,7 @@ def over_years(flows: Floats) -> Floats:
 
     `flows.sum(axis=0)` adds in another order when there are many columns, and differs in the last digit.
     """
-    total = np.zeros_like(flows[0])
+    total: Floats = np.zeros_like(flows[0])
     for row in flows:
         total = total + row
     return total

@@ -61,7 +61,11 @@ def _shown(value: Any, field_about: About, currency: str) -> tuple[str, str]:
     if isinstance(value, Stated):
         at = f" at {value.at_degC:g} degC" if value.at_degC is not None else ""
         return _several(value.values), units.inside_label(value.kind, currency) + at
-    unit = units.inside_label(field_about.kinds[0], currency) if field_about.kinds[:1] and field_about.kinds[0] in units.KINDS else ""
+    unit = (
+        units.inside_label(field_about.kinds[0], currency)
+        if field_about.kinds[:1] and field_about.kinds[0] in units.KINDS
+        else ""
+    )
     if isinstance(value, Span):
         return f"{_several(value.low)} to {_several(value.high)}", unit
     if isinstance(value, np.ndarray):

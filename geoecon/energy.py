@@ -54,8 +54,8 @@ class Ledger:
     @property
     def gross_energy(self) -> Floats:
         """Gross generation after outages, (year, scenario)  [MWh]."""
-        running = self.steps["unit_net"] + self._before_outages("plant_auxiliaries", "production_pumps", "injection_pumps")
-        return running
+        own_use = self._before_outages("plant_auxiliaries", "production_pumps", "injection_pumps")
+        return self.steps["unit_net"] + own_use
 
     def _before_outages(self, *names: str) -> Floats:
         """Own use while running: what the ledger books before outages, less the share not used during them."""
@@ -117,7 +117,9 @@ def _sold(steps: dict[str, Floats], available: Floats, month: int, running: Runn
     return wanted - lost
 
 
-def homes(first_year: Floats, life_mean: Floats, loss: Floats, low_use: Floats, high_use: Floats) -> tuple[Floats, Floats]:
+def homes(
+    first_year: Floats, life_mean: Floats, loss: Floats, low_use: Floats, high_use: Floats
+) -> tuple[Floats, Floats]:
     """Homes whose yearly use the delivered energy equals, low and high, (scenario,), not rounded.
 
     first_year, life_mean : delivered a year  [MWh];  loss : on the way to homes  [1];  *_use : one home's  [MWh/yr]

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from geoecon import summary
-from geoecon.arrays import Bools, Floats, over_years
+from geoecon.arrays import Bools, over_years
 from geoecon.case import Case
 from geoecon.energy import Ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
@@ -110,4 +110,5 @@ def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:
 
 
 def _impossible(case: Case, found: list[Obstacle]) -> Bools:
-    return np.logical_or.reduce([np.zeros(case.scenarios, dtype=bool), *(o.where for o in found)])
+    anywhere: Bools = np.logical_or.reduce([np.zeros(case.scenarios, dtype=bool), *(o.where for o in found)])
+    return anywhere

@@ -58,7 +58,11 @@ def calendar(case: Case) -> Calendar:
     years = column(np.arange(-time.build_years + 1, time.operating_years + 1))
     shift = 0.5 if time.spending_time == "middle" else 0.0
     return Calendar(
-        time.build_years, time.operating_years, years, years + time.first_year - 1, np.where(years <= 0, years - shift, years)
+        time.build_years,
+        time.operating_years,
+        years,
+        years + time.first_year - 1,
+        np.where(years <= 0, years - shift, years),
     )
 
 
@@ -230,7 +234,9 @@ def not_built(case: Case) -> list[tuple[str, str]]:
     if case.plant.kind != "stated":
         found.append(("plant.kind", f'{case.plant.kind!r} is read and checked but not worked out yet; use "stated"'))
     if case.wells.cost_method == "curve":
-        found.append(("wells.cost_method", '"curve" is not worked out yet; state cost_per_producer and cost_per_injector'))
+        found.append(
+            ("wells.cost_method", '"curve" is not worked out yet; state cost_per_producer and cost_per_injector')
+        )
     if case.finance.debt_shape == "sculpted":
         found.append(("finance.debt_shape", '"sculpted" is not worked out yet; use "level" or "equal-principal"'))
     return found
@@ -244,7 +250,9 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _outage_month(case)
     if case.tax.rules not in known_tax_rules():
         known = ", ".join(known_tax_rules())
-        yield Obstacle("tax.rules", f"{case.tax.rules!r} is not a table of rules; known are: {known}", wide(case, 1) > 0)
+        yield Obstacle(
+            "tax.rules", f"{case.tax.rules!r} is not a table of rules; known are: {known}", wide(case, 1) > 0
+        )
 
 
 def _cold_brine(case: Case) -> Iterator[Obstacle]:

@@ -16,8 +16,10 @@ from geoecon.wells.counts import makeup_cost, wells_cost
 def overnight(case: Case, design: Design) -> dict[str, Floats]:
     """Initial capital by account with contingency, price-year money, (scenario,); only accounts that are stated."""
     capital, wells, plant = case.capital, case.wells, case.plant
-    basis = design.plant.gross_kw if plant.cost_basis == "gross" else design.net_kw + (
-        design.well_pump_kw if plant.cost_basis == "plant-net" else 0.0
+    basis = (
+        design.plant.gross_kw
+        if plant.cost_basis == "gross"
+        else design.net_kw + (design.well_pump_kw if plant.cost_basis == "plant-net" else 0.0)
     )
     base: dict[str, Floats | None] = {
         "exploration": capital.exploration,
@@ -30,11 +32,15 @@ def overnight(case: Case, design: Design) -> dict[str, Floats]:
     }
     if design.wells is not None:
         producer, injector = cost_per_well(case)
-        base["wells"] = wells_cost(design.wells, producer, injector, wide(case, wells.success), wide(case, wells.dry_hole_cost))
+        base["wells"] = wells_cost(
+            design.wells, producer, injector, wide(case, wells.success), wide(case, wells.dry_hole_cost)
+        )
         if case.operation.pump_cost is not None:
             base["pumps"] = design.wells.new_producers * case.operation.pump_cost
     if plant.cost_per_kw is not None:
-        base["plant"] = costs.plant_cost(wide(case, plant.cost_per_kw), basis, plant.cost_reference_capacity, plant.cost_exponent)
+        base["plant"] = costs.plant_cost(
+            wide(case, plant.cost_per_kw), basis, plant.cost_reference_capacity, plant.cost_exponent
+        )
     stated = {name: wide(case, amount) for name, amount in base.items() if amount is not None}
     bought = costs.with_contingency(stated, capital.contingency or {})
     if capital.owners_cost is not None:
@@ -45,7 +51,13 @@ def overnight(case: Case, design: Design) -> dict[str, Floats]:
 
 
 def buy(
-    case: Case, design: Design, field: FieldYears, ledger: Ledger, purchases: dict[str, Floats], when: Calendar, index: Floats
+    case: Case,
+    design: Design,
+    field: FieldYears,
+    ledger: Ledger,
+    purchases: dict[str, Floats],
+    when: Calendar,
+    index: Floats,
 ) -> Streams:
     """Streams of money and energy over all years, nominal."""
     first = when.first
@@ -105,22 +117,33 @@ def _sustaining(case: Case, field: FieldYears, index: Floats, first: int) -> dic
 
 
 def _operating(
-    case: Case, design: Design, field: FieldYears, ledger: Ledger, purchases: dict[str, Floats], index: Floats, first: int
+    case: Case,
+    design: Design,
+    field: FieldYears,
+    ledger: Ledger,
+    purchases: dict[str, Floats],
+    index: Floats,
+    first: int,
 ) -> dict[str, Floats]:
     """Operating cost by account, nominal, (year, scenario); royalty follows revenue and is not among them."""
     operation = case.operation
     capital = sum(purchases.values(), start=wide(case, 0.0))
     real: dict[str, Floats | None] = {
         "fixed_cost": _fixed_cost(case, design),
-        "variable_cost": None if operation.variable_cost is None else ledger.steps["unit_net"] * operation.variable_cost,
-        "wellfield_cost": None if operation.wellfield_cost is None else wells_in_service(case, design, field) * operation.wellfield_cost,
+        "variable_cost": _each(operation.variable_cost, ledger.steps["unit_net"]),
+        "wellfield_cost": _each(operation.wellfield_cost, wells_in_service(case, design, field)),
         "land": operation.land,
-    }  # fmt: skip
+    }
     for name in ("insurance", "property_tax"):
         stated = getattr(operation, name)
         real[name] = None if stated is None else stated.values * (capital if stated.kind == "rate" else 1.0)
     growth = wide(case, operation.real_growth)
     return {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
+
+
+def _each(cost: Floats | None, number: Floats) -> Floats | None:
+    """A cost per piece for all pieces, where one is stated."""
+    return None if cost is None else cost * number
 
 
 def _fixed_cost(case: Case, design: Design) -> Floats | None:

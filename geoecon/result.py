@@ -55,8 +55,12 @@ METRICS: dict[str, About] = {
     "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level price over the life"),
     "lcoe_after_tax_real": About("CUR/MWh", "real", "delivered", "level price at which value after tax is zero"),
     "lcoe_after_tax_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level nominal price"),
-    "required_price": About("CUR/MWh", "nominal", "delivered", "lowest price of year 1 that gives the owner what is needed"),
-    "price_levelized_nominal": About("CUR/MWh", "nominal", "delivered", "level price worth the same as the stated prices"),
+    "required_price": About(
+        "CUR/MWh", "nominal", "delivered", "lowest price of year 1 that gives the owner what is needed"
+    ),
+    "price_levelized_nominal": About(
+        "CUR/MWh", "nominal", "delivered", "level price worth the same as the stated prices"
+    ),
     "price_levelized_real": About("CUR/MWh", "real", "delivered", "the same in price-year money"),
     "npv": About("CUR", "year 0", "none", "value of the project after tax at the discount rate"),
     "npv_at_decision": About("CUR", "nominal", "none", "the same at the end of the decision year, in its money"),
@@ -173,7 +177,10 @@ class Result:
             "case": {"name": self.name, "hash": self.digest, "sized": self.sized},
             "metrics": {name: metric.as_json() for name, metric in self.metrics.items()},
             "units": dict(self.units),
-            "annual": {name: _plain(values[:, 0], whole=name in {"year", "calendar_year"}) for name, values in self.annual.items()},
+            "annual": {
+                name: _plain(values[:, 0], whole=name in {"year", "calendar_year"})
+                for name, values in self.annual.items()
+            },
             "ledger": {name: float(values[0]) for name, values in self.ledger.items()},
             "ledger_life": {name: float(values[0]) for name, values in self.ledger_life.items()},
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},

@@ -121,7 +121,7 @@ def result(passed: Pass, sized: str, impossible: Bools) -> Result:
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
         units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
-        operating_accounts=passed.financing.streams.operating | {"royalty": passed.statement.royalty},
+        operating_accounts={**passed.financing.streams.operating, "royalty": passed.statement.royalty},
         capital_accounts=passed.purchases,
         ledger={name: passed.ledger.of_year(0)[name] for name in STEPS},
         ledger_life={name: passed.ledger.of_life()[name] for name in STEPS},
@@ -211,7 +211,7 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 
 def _at_risk(passed: Pass) -> Floats:
-    """Exploration, permits, and producers drilled until one succeeds; permits and exploration with their contingency."""
+    """Exploration and permits with their contingency, and producers drilled until one succeeds, (scenario,)."""
     case = passed.case
     early = wide(case, 0.0) + passed.purchases.get("exploration", 0.0) + passed.purchases.get("permits", 0.0)
     if passed.design.wells is None:
@@ -255,10 +255,18 @@ def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     if not passed.has_price:
         yield from ((name, Reason.NO_PRICE) for name in names)
         return
-    streams, statement, rate, times = passed.financing.streams, passed.statement, passed.rates.discount, passed.when.times
+    streams, statement, rate, times = (
+        passed.financing.streams,
+        passed.statement,
+        passed.rates.discount,
+        passed.when.times,
+    )
     npv = present_value(statement.cash_flow_project, rate, times)
     yield "npv", _exists(npv)
-    yield "npv_at_decision", _exists(npv * (1 + rate) ** (_decision_year(passed.case) - passed.case.timeline.first_year + 1))
+    yield (
+        "npv_at_decision",
+        _exists(npv * (1 + rate) ** (_decision_year(passed.case) - passed.case.timeline.first_year + 1)),
+    )
     flows = statement.cash_flow_project
     yield "irr_project", rate_of_return(flows, times)[:2]
     yield "mirr", modified_rate_of_return(flows, rate, rate, times)
@@ -293,7 +301,9 @@ def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     cover = cover_ratios(statement.cfads, loan.service)[rows]
     yield "dscr_min", _exists(np.where(none, np.nan, cover.min(axis=0)), Reason.NO_DEBT)
     yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
-    llcr = loan_life_cover(statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times)
+    llcr = loan_life_cover(
+        statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times
+    )
     yield "llcr", _exists(np.where(none, np.nan, llcr), Reason.NO_DEBT)
 
 

@@ -74,7 +74,7 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
         case.plant.kind != "stated" or case.plant.stated_brine_flow is not None
     )
     if new_wells and wells.cost_method == "stated" and wells.cost_per_producer is None:
-        yield Fault("wells.cost_per_producer", "is missing; give it, or a cost_curve with cost_method = \"curve\"")
+        yield Fault("wells.cost_per_producer", 'is missing; give it, or a cost_curve with cost_method = "curve"')
     if wells.cost_method == "curve" and (wells.cost_curve is None or wells.depth is None):
         missing = "cost_curve" if wells.cost_curve is None else "depth"
         yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
@@ -127,7 +127,9 @@ def _tax(case: CaseTables) -> Iterator[Fault]:
     if tax.rules == "none":
         for name in ("rate", "depreciation", "depreciation_years", "loss_limit"):
             if getattr(tax, name) is not None:
-                yield Fault(f"tax.{name}", 'is not used while tax.rules is "none"; name a table of rules, or leave it out')
+                yield Fault(
+                    f"tax.{name}", 'is not used while tax.rules is "none"; name a table of rules, or leave it out'
+                )
         if tax.credit != "none" and tax.credit_use == "own":
             yield Fault("tax.credit_use", 'is "own", but with tax.rules "none" there is no tax to set a credit against')
     if tax.rules == "plain" and tax.rate is None:

@@ -83,10 +83,14 @@ def number(
 ) -> Any:  # fmt: skip
     """A quantity written with its unit; several kinds where the unit decides between them."""
     kinds = (kinds,) if isinstance(kinds, str) else kinds
-    return _field(default, About("number", help, kinds, low, high, bounds or {}, varies, source=source, evidence=evidence))
+    return _field(
+        default, About("number", help, kinds, low, high, bounds or {}, varies, source=source, evidence=evidence)
+    )
 
 
-def plain(low: float, high: float, help: str, *, default: object = None, source: str = "", evidence: str = "assumed") -> Any:
+def plain(
+    low: float, high: float, help: str, *, default: object = None, source: str = "", evidence: str = "assumed"
+) -> Any:
     """A number without a unit, such as an exponent or a ratio."""
     return _field(default, About("plain", help, (), low, high, varies=True, source=source, evidence=evidence))
 
@@ -216,9 +220,13 @@ def _check_bounds(values: Floats, field_about: About, kind: str, entry: Entry) -
         return
     worst = float(values[outside.argmax()])
     unit = units.inside_label(kind, entry.currency) if kind else ""
+    came, lowest, highest = (_in_words(value, unit) for value in (worst, low, high))
     where = f" ({int(outside.sum())} of {values.size} scenarios)" if values.size > 1 else ""
-    shown = (lambda x: f"{x:.12g} {unit}".strip()) if unit not in {"1", "1/yr"} else (lambda x: f"{x * 100:.12g} %")
-    raise ValueError(f"{shown(worst)} is outside {shown(low)} to {shown(high)}{where}")
+    raise ValueError(f"{came} is outside {lowest} to {highest}{where}")
+
+
+def _in_words(value: float, unit: str) -> str:
+    return f"{value * 100:.12g} %" if unit in {"1", "1/yr"} else f"{value:.12g} {unit}".strip()
 
 
 def _admit_number(raw: Any, field_about: About, entry: Entry) -> Floats | Stated:

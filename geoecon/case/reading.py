@@ -70,7 +70,9 @@ class Case(CaseTables):
         """
         lengths = {len(v) for v in values.values() if isinstance(v, np.ndarray) and v.ndim == 1} - {1}
         if len(lengths | (_sizes(self) - {1})) > 1:
-            raise CaseError([Fault("", f"scenario counts differ: {sorted(lengths | (_sizes(self) - {1}))}")], self.source)
+            raise CaseError(
+                [Fault("", f"scenario counts differ: {sorted(lengths | (_sizes(self) - {1}))}")], self.source
+            )
         changed: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
             table, leaf, inner = _split(path, self.source)
@@ -171,7 +173,11 @@ def _worded(kind: type[Table], problem: dict[str, Any]) -> Fault:
         what = "field" if len(steps) > 1 else "table"
         return Fault(path, f"is not a known {what}{_nearest(steps[-1], known)}")
     if problem["type"] == "missing":
-        hint = f" ({about(table, steps[1]).help[0].lower()}{about(table, steps[1]).help[1:]})" if table and len(steps) > 1 else ""
+        hint = (
+            f" ({about(table, steps[1]).help[0].lower()}{about(table, steps[1]).help[1:]})"
+            if table and len(steps) > 1
+            else ""
+        )
         return Fault(path, f"is missing and has no default{hint}")
     if problem["type"] == "value_error":
         return Fault(path, str(problem["ctx"]["error"]))

@@ -75,7 +75,9 @@ class Site(Table):
     air_temperature_offset: Floats = number(
         "difference", -20, 20, "Added to every monthly mean; the way to vary the climate", default="0 K"
     )
-    elevation: Floats = number("length", -430, 5000, "Height above sea level; turns gauge into absolute pressure", default="0 m")
+    elevation: Floats = number(
+        "length", -430, 5000, "Height above sea level; turns gauge into absolute pressure", default="0 m"
+    )
     line_loss: Floats = number(
         "share", 0, 0.5, "Share of unit-net energy lost between the unit's meter and the delivery point", default="0 %"
     )
@@ -90,7 +92,11 @@ class Resource(Table):
 
     temperature: Floats | None = number("temperature", 20, 400, "Fluid at the feed zone, start of operating year 1")
     temperature_decline: Floats = number(
-        "cooling rate", 0, 20, "Fall of the produced fluid's temperature, field-wide, new wells included", default="0 K/yr"
+        "cooling rate",
+        0,
+        20,
+        "Fall of the produced fluid's temperature, field-wide, new wells included",
+        default="0 K/yr",
     )
     decline_start_years: int = count(0, 60, "Operating years before the temperature begins to fall", default=0)
     supported_power: Floats | None = number("power", 0, 1e7, "Net power that the field supports for the life")
@@ -110,7 +116,9 @@ class Wells(Table):
     cost_per_injector: Floats | None = number("money", 0, BIG, "The same for an injector; absent: as a producer")
     cost_curve: str | None = words("Name of a published curve of cost against depth", default=None)
     cost_factor: Floats = plain(0.01, 20, "Multiplies the cost of every well, stated or from the curve", default=1.0)
-    dry_hole_cost: Floats = number("share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %")
+    dry_hole_cost: Floats = number(
+        "share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %"
+    )
     existing_producers: int = count(0, 500, "Producers that exist and are paid for", default=0)
     existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
     spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)
@@ -145,7 +153,10 @@ class Wells(Table):
     )  # fmt: skip
     static_level: Floats | None = number("length", 0, 5000, "Water level of a shut well, below the wellhead")
     wellhead_pressure: Stated | None = number(
-        ("absolute pressure", "gauge pressure"), 0, 200, "Pressure kept at the wellhead; absent: saturation plus 1.5 bar"
+        ("absolute pressure", "gauge pressure"),
+        0,
+        200,
+        "Pressure kept at the wellhead; absent: saturation plus 1.5 bar",
     )
     temperature_loss: Floats = number("difference", 0, 60, "Between feed zone and plant inlet", default="2 K")
     pump_efficiency: Floats = number("share", 0.1, 1, "Wire to water, of a production pump", default="65 %")
@@ -170,18 +181,26 @@ class Plant(Table):
     gross_capacity: Floats | None = number(
         "power", 1, 1e6, "Only `stated`: gross at the design point; absent: nothing is known of plant use, net is taken"
     )
-    design_air_temperature: Floats | None = number("temperature", -40, 55, "Air at the design point; absent: annual mean")
-    max_brine_flow: Floats = plain(0.1, 3, "Most brine that the plant takes, as a multiple of the design flow", default=1.0)
+    design_air_temperature: Floats | None = number(
+        "temperature", -40, 55, "Air at the design point; absent: annual mean"
+    )
+    max_brine_flow: Floats = plain(
+        0.1, 3, "Most brine that the plant takes, as a multiple of the design flow", default=1.0
+    )
     output_limit: Floats = plain(0.1, 3, "Most unit-net power, as a multiple of `net_capacity`", default=1.05)
     performance: str | None = words("File with a vendor's performance table", default=None)
-    performance_factor: Floats = plain(0.1, 2, "Multiplies the plant's output; the way to vary performance", default=1.0)
+    performance_factor: Floats = plain(
+        0.1, 2, "Multiplies the plant's output; the way to vary performance", default=1.0
+    )
     cost_per_kw: Floats | None = number(
         "money per kW", 0, BIG,
         "Plant from brine inlet flange to high side of the step-up transformer, erected, without wells, well pumps, "
         "gathering, line, owner's cost and contingency, per kW of `cost_basis`",
     )  # fmt: skip
     cost_basis: str = choice(("net", "plant-net", "gross"), "Which kW the cost is per", default="plant-net")
-    cost_reference_capacity: Floats | None = number("power", 1, 1e6, "Capacity at which `cost_per_kw` holds; absent: this one")
+    cost_reference_capacity: Floats | None = number(
+        "power", 1, 1e6, "Capacity at which `cost_per_kw` holds; absent: this one"
+    )
     cost_exponent: Floats = plain(0.2, 1.2, "Plant cost grows with capacity to this power", default=1.0)
     injection_temperature_floor: Floats | None = number(
         "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit"
@@ -190,7 +209,9 @@ class Plant(Table):
     feed_pump_efficiency: Floats = number("share", 0.3, 0.95, "Of the working-fluid pump", default="75 %")
     generator_efficiency: Floats = number("share", 0.7, 1, "Generator and gearbox", default="95 %")
     pinch: Floats = number("difference", 1, 40, "Least difference between brine and working fluid", default="5 K")
-    condenser_approach: Floats = number("difference", 3, 60, "Condensing temperature above the entering air", default="18 K")
+    condenser_approach: Floats = number(
+        "difference", 3, 60, "Condensing temperature above the entering air", default="18 K"
+    )
     evaporating_temperature: Floats | None = number(
         "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power"
     )
@@ -261,8 +282,12 @@ class Capital(Table):
 class Market(Table):
     """What the energy earns at the delivery point."""
 
-    price_form: str = choice(("growing", "schedule"), "One price that grows, or a price for each year", default="growing")
-    price: Floats | None = number("price", 0, 1e9, "Per delivered MWh in operating year 1, money of that year or of the price year")
+    price_form: str = choice(
+        ("growing", "schedule"), "One price that grows, or a price for each year", default="growing"
+    )
+    price: Floats | None = number(
+        "price", 0, 1e9, "Per delivered MWh in operating year 1, money of that year or of the price year"
+    )
     price_basis: str = choice(
         ("nominal", "real"), "Nominal: money of the year it is paid in; real: price-year money", default="nominal"
     )
@@ -275,7 +300,10 @@ class Market(Table):
         "price", 0, 1e9, "First price after the term, on the basis of `price`; grows like it"
     )
     capacity_price: Floats | None = number(
-        "money per kW a year", 0, BIG, "Paid for `net_capacity` besides energy, through the life, on the basis of `price`"
+        "money per kW a year",
+        0,
+        BIG,
+        "Paid for `net_capacity` besides energy, through the life, on the basis of `price`",
     )
 
 
@@ -307,7 +335,9 @@ class Finance(Table):
 class Tax(Table):
     """Income tax. Not tax advice: every rate and limit is an input, and the table behind `rules` is dated."""
 
-    rules: str = choice((), "Name of a dated table of rules, or none", default="none", known=("none", "plain", "us-2026"))
+    rules: str = choice(
+        (), "Name of a dated table of rules, or none", default="none", known=("none", "plain", "us-2026")
+    )
     rate: Floats | None = number("share", 0, 0.9, "Combined rate, after the deduction of state in federal tax")
     losses: str = choice(
         ("carried", "used"), "Losses wait for profits of the project, or serve the owner at once", default="carried"
@@ -324,7 +354,9 @@ class Tax(Table):
         ("own", "sold", "cash"), "Against the owner's tax, sold to another taxpayer, or paid out", default="own"
     )
     credit_rate: Floats | None = number("share", 0, 1, "Investment credit as a share of the capital it applies to")
-    credit_amount: Floats | None = number("price", 0, 1e9, "Production credit per delivered MWh, nominal, of operating year 1")
+    credit_amount: Floats | None = number(
+        "price", 0, 1e9, "Production credit per delivered MWh, nominal, of operating year 1"
+    )
     credit_growth: Floats = number("rate", -0.1, 0.5, "Growth a year of the production credit", default="0 %/yr")
     credit_years: int = count(1, 60, "Operating years with production credit", default=10)
     credit_sale_price: Floats = number("share", 0, 1, "Money received per unit of credit sold", default="93 %")
@@ -337,17 +369,28 @@ class Community(Table):
     """What it means for the people nearby."""
 
     household_use: Span | None = span(
-        "energy a year", 0.05, 100, "One home's yearly use, low and high; one number makes the range come from energy alone"
+        "energy a year",
+        0.05,
+        100,
+        "One home's yearly use, low and high; one number makes the range come from energy alone",
     )
     distribution_loss: Floats = number(
-        "share", 0, 0.5, "Between the delivery point and homes", default="4.2 %", source="egrid2023", evidence="official"
+        "share",
+        0,
+        0.5,
+        "Between the delivery point and homes",
+        default="4.2 %",
+        source="egrid2023",
+        evidence="official",
     )
     local_load: tuple[float, ...] | None = months(
         "energy", 0, 1e9, "Monthly energy wanted at the delivery point, or a yearly figure, spread evenly",
         yearly="energy a year",
     )  # fmt: skip
     islanded: bool = switch("Whether no grid takes what the local load does not")
-    current_price: Floats | None = number("price", 0, 1e9, "Paid now for the supply this energy would replace; not retail")
+    current_price: Floats | None = number(
+        "price", 0, 1e9, "Paid now for the supply this energy would replace; not retail"
+    )
     retail_price: Floats | None = number("price", 0, 1e9, "What a home pays per unit of energy")
     displaced_fuel_use: Floats | None = number("fuel use", 0, 5000, "Fuel per MWh of the supply replaced")
     displaced_fuel_price: Floats | None = number("fuel price", 0, 1e9, "Price of that fuel, delivered")

@@ -128,7 +128,13 @@ def _draws(
 
 
 def _pass(
-    spending: Floats, terms: LoanTerms, first: int, middle: bool, amount: Floats, start: int, reserve_share: Floats | float
+    spending: Floats,
+    terms: LoanTerms,
+    first: int,
+    middle: bool,
+    amount: Floats,
+    start: int,
+    reserve_share: Floats | float,
 ) -> tuple[Floats, Floats]:
     """Draws and interest of the build years for a loan of a given final size."""
     drawn, interest = np.zeros_like(spending), np.zeros_like(spending)

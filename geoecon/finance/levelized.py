@@ -84,7 +84,9 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
         return present_value(equity_cash_flow(financing, path.at(price))[0], equity_return, streams.times)
 
     price, codes = _lowest_price(value, guess, scale)
-    return RequiredPrice(price, codes, np.zeros_like(codes), ("return on equity",), _least_cover(financing, path, price))
+    return RequiredPrice(
+        price, codes, np.zeros_like(codes), ("return on equity",), _least_cover(financing, path, price)
+    )
 
 
 def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:

@@ -19,24 +19,25 @@ SEARCH_RATES = 200
 def rate_of_return(flows: Floats, times: Floats) -> tuple[Floats, Codes, Floats]:
     """Rate at which the present value of the flows is zero, between -99 % and 1,000 % a year.
 
-    flows : (year, scenario)  [money];  times : (year, 1), one apart in whole and none but build years shifted  [yr]
+    flows : (year, scenario)  [money];  times : (year, 1)  [yr]
     returns : rate (scenario,)  [1/yr]; reason codes (scenario,); number of sign changes of the flows (scenario,)
 
-    Bisection on whole arrays. Where the flows change sign more than once, the value is looked at over the whole range
-    of rates: one crossing is the rate, several are a reason and no number.
+    Bisection on whole arrays. Flows that change sign more than once may have several rates. Then the one rate at or
+    above zero is taken; where none is, the one below zero at which value falls as the rate rises (money spent at the end
+    of a life adds a rate far below zero that means nothing). Where more than one of these exists there is no number.
 
     >>> rate_of_return(np.array([[-100.0], [39], [59], [55], [20]]), np.arange(5.0).reshape(-1, 1))[0].round(5)
     array([0.28095])
     """
     changes = sign_changes(flows)
-    rate = _bisect(flows, times)
-    codes = np.zeros(flows.shape[1], dtype=np.uint8)
+    low, high = np.full_like(changes, LOWEST_RATE), np.full_like(changes, HIGHEST_RATE)
+    codes = np.zeros(changes.shape, dtype=np.uint8)
+    codes[(_value_at(flows, low, times) <= 0) | (_value_at(flows, high, times) >= 0)] = Reason.NEVER_EARNS
+    several = changes > 1
+    if several.any():
+        low[several], high[several], codes[several] = _search(flows[:, several], times)
     codes[~(flows < 0).any(axis=0)] = Reason.NO_OUTLAY
-    codes[(codes == 0) & ~np.isfinite(rate)] = Reason.NEVER_EARNS
-    for scenario in np.flatnonzero((changes > 1) & (codes != Reason.NO_OUTLAY)):
-        found = _crossings(flows[:, scenario : scenario + 1], times)
-        codes[scenario] = (Reason.NEVER_EARNS, Reason.NONE)[found] if found < 2 else Reason.SEVERAL_RATES
-    return np.where(codes == 0, rate, np.nan), codes, changes
+    return np.where(codes == 0, _bisect(flows, times, low, high), np.nan), codes, changes
 
 
 def sign_changes(flows: Floats) -> Floats:
@@ -61,21 +62,30 @@ def _value_at(flows: Floats, rate: Floats, times: Floats) -> Floats:
     return total
 
 
-def _bisect(flows: Floats, times: Floats) -> Floats:
-    low = np.full(flows.shape[1], LOWEST_RATE)
-    high = np.full(flows.shape[1], HIGHEST_RATE)
-    falls = (_value_at(flows, low, times) > 0) & (_value_at(flows, high, times) < 0)
+def _bisect(flows: Floats, times: Floats, low: Floats, high: Floats) -> Floats:
+    """Where the value of the flows changes sign between two rates."""
+    starts_above = _value_at(flows, low, times) > 0
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        above = _value_at(flows, middle, times) > 0
-        low, high = np.where(above, middle, low), np.where(above, high, middle)
-    return np.where(falls, (low + high) / 2, np.nan)
+        before = (_value_at(flows, middle, times) > 0) == starts_above
+        low, high = np.where(before, middle, low), np.where(before, high, middle)
+    return (low + high) / 2
 
 
-def _crossings(flows: Floats, times: Floats) -> int:
-    rates = np.expm1(np.linspace(np.log1p(LOWEST_RATE), np.log1p(HIGHEST_RATE), SEARCH_RATES))
-    values = np.array([_value_at(flows, np.array([rate]), times)[0] for rate in rates])
-    return int((np.sign(values[1:]) * np.sign(values[:-1]) < 0).sum() + (values[1:-1] == 0).sum())
+def _search(flows: Floats, times: Floats) -> tuple[Floats, Floats, Codes]:
+    """Two rates around the one rate of return of flows that change sign several times, and codes where there is none."""
+    rates = np.unique(
+        np.append(np.expm1(np.linspace(np.log1p(LOWEST_RATE), np.log1p(HIGHEST_RATE), SEARCH_RATES)), 0.0)
+    )
+    signs = np.array([_value_at(flows, np.full(flows.shape[1], rate), times) > 0 for rate in rates])
+    crosses = signs[1:] != signs[:-1]
+    falls = crosses & signs[:-1]
+    not_negative = (rates[:-1] >= 0).reshape(-1, 1)
+    wanted = np.where((crosses & not_negative).any(axis=0), crosses & not_negative, falls & ~not_negative)
+    found = wanted.sum(axis=0)
+    at = wanted.argmax(axis=0)
+    codes = np.where(found == 1, Reason.NONE, np.where(found == 0, Reason.NEVER_EARNS, Reason.SEVERAL_RATES))
+    return rates[at], rates[at + 1], codes.astype(np.uint8)
 
 
 def modified_rate_of_return(

@@ -9,7 +9,6 @@ from geoecon.finance.discounting import discount_factors
 from geoecon.units import HOURS_PER_YEAR
 
 
-
 @dataclass(frozen=True)
 class PricePath:
     """Nominal price of each year as `first * shape + rest`, so that a first price can be solved for.
@@ -31,9 +30,7 @@ class PricePath:
         return self.at(self.first)
 
 
-def growing(
-    first: Floats, growth: Floats, term: int, after: Floats | None, drift: Floats, first_row: int
-) -> PricePath:
+def growing(first: Floats, growth: Floats, term: int, after: Floats | None, drift: Floats, first_row: int) -> PricePath:
     """A price that grows by a share a year through its term, then another first price that grows the same way.
 
     first : (scenario,)  price of operating year 1, nominal  [money/MWh]

@@ -42,9 +42,7 @@ def capital_recovery_factor(rate: Floats | float, years: int) -> Floats:
     return np.where(rate == 0, 1 / years, factor)
 
 
-def weighted_cost_of_capital(
-    debt_share: Floats, debt_rate: Floats, equity_return: Floats, tax_rate: Floats
-) -> Floats:
+def weighted_cost_of_capital(debt_share: Floats, debt_rate: Floats, equity_return: Floats, tax_rate: Floats) -> Floats:
     """After-tax nominal WACC, D kd (1 - t) + (1 - D) ke; interest is deducted, so its cost is after tax.
 
     debt_share, tax_rate : (scenario,)  [1];  debt_rate, equity_return : (scenario,) nominal  [1/yr]

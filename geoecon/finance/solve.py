@@ -10,9 +10,7 @@ PASSES = 80
 TOLERANCE = 1e-13
 
 
-def rising_root(
-    function: Callable[[Floats], Floats], low: Floats, high: Floats, scale: Floats
-) -> tuple[Floats, Bools]:
+def rising_root(function: Callable[[Floats], Floats], low: Floats, high: Floats, scale: Floats) -> tuple[Floats, Bools]:
     """Where a function that rises in each scenario is zero, and in which scenarios that was reached.
 
     function : (scenario,) -> (scenario,)

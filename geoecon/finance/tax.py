@@ -79,7 +79,9 @@ def tax_base(streams: Streams, terms: TaxTerms, financing_cost: Floats) -> TaxBa
         (depreciate(basis, terms.shares[name], streams.first) for name, basis in bases.items()),
         start=np.zeros_like(streams.energy),
     )
-    built = over_years(sum((b[: streams.first] for b in bases.values()), start=np.zeros_like(streams.energy[: streams.first])))
+    built = over_years(
+        sum((b[: streams.first] for b in bases.values()), start=np.zeros_like(streams.energy[: streams.first]))
+    )
     with np.errstate(invalid="ignore", divide="ignore"):
         share = {n: np.where(built > 0, over_years(b[: streams.first]) / built, 0.0) for n, b in bases.items()}
     levered = unlevered + sum(

@@ -54,7 +54,7 @@ def count_wells(
 def wells_cost(
     wells: WellCount, per_producer: Floats, per_injector: Floats, success: Floats, dry_hole_share: Floats
 ) -> Floats:
-    """Expected cost of the wells drilled before operating year 1, dry holes at their share of a good well, (scenario,)."""
+    """Expected cost of the wells drilled before year 1, dry holes at their share of a good well, (scenario,)."""
     good = wells.new_producers * per_producer + (wells.new_injectors - wells.reused) * per_injector
     tried = wells.new_producers * per_producer + wells.new_injectors * per_injector
     return good + (1 / success - 1) * dry_hole_share * tried

@@ -51,7 +51,7 @@ def plan_field(
 
 def _left(entered: Floats, remaining: Floats, year: int) -> Floats:
     """New wells that would give the flow of all cohorts in a year."""
-    total = np.zeros_like(entered[0])
+    total: Floats = np.zeros_like(entered[0])
     for start in range(year + 1):
         total = total + entered[start] * remaining[year - start]
     return total

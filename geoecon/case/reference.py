@@ -1,0 +1,116 @@
+"""The list of all fields, made from the schema: what `geoecon fields` prints and forms are built from."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from geoecon import units
+from geoecon.case.fields import About, Table, about
+from geoecon.case.schema import SHAPE_KEYS, TABLES, Correlation, Note, Uncertainty
+
+_FORMS = {
+    "plain": "a bare number",
+    "count": "a bare whole number",
+    "words": "text",
+    "switch": "true or false",
+    "months": "a list of 12, January first, each",
+    "by year": "a list, one for each operating year, each",
+    "by account": "one value, or a table of accounts with `all` for the rest, each",
+    "span": "a table with low and high, or one value,",
+}
+
+
+@dataclass(frozen=True)
+class Described:
+    """One field of a case as people and forms need it."""
+
+    path: str
+    help: str
+    form: str
+    units: tuple[str, ...]
+    low: float | None
+    high: float | None
+    default: Any
+    required: bool
+    varies: bool
+    options: tuple[str, ...]
+
+    @property
+    def how(self) -> str:
+        """How it is written, within which bounds, and what holds without it."""
+        parts = [self._written(), self._bounds(), "required" if self.required else f"default {self._default()}"]
+        return "; ".join(part for part in [*parts, "may vary" if self.varies else ""] if part)
+
+    def as_json(self) -> dict[str, Any]:
+        """The description as plain objects."""
+        return vars(self)
+
+    def _written(self) -> str:
+        if self.options:
+            return "one of " + ", ".join(self.options)
+        form = _FORMS.get(self.form, "")
+        of_units = ", ".join(self.units)
+        return f"{form} in {of_units}".strip() if of_units else form
+
+    def _bounds(self) -> str:
+        if self.low is None or self.high is None:
+            return ""
+        if self.high >= 1e12:
+            return f"at least {self.low:g}"
+        scale = 100 if self.units[:1] == ("%",) or self.units[:1] == ("%/yr",) else 1
+        sign = " %" if scale == 100 else f" {self.units[0]}" if len(self.units) and self.form != "number" else ""
+        return f"{self.low * scale:g} to {self.high * scale:g}{sign}"
+
+    def _default(self) -> str:
+        return "none" if self.default is None else str(self.default)
+
+
+def reference() -> list[Described]:
+    """Every field, in the order of the tables."""
+    return [*_of_tables(), *_of_free_tables()]
+
+
+def _of_tables() -> Iterator[Described]:
+    for name, model in TABLES.items():
+        for leaf in model.model_fields:
+            yield _described(f"{name}.{leaf}", model, leaf)
+
+
+def _of_free_tables() -> Iterator[Described]:
+    """Tables whose keys are paths: uncertainty and notes."""
+    ways = {shape: " or ".join(", ".join(way) for way in ways) for shape, ways in SHAPE_KEYS.items()}
+    for leaf in Uncertainty.model_fields:
+        help_ = Uncertainty.model_fields[leaf].description or about(Uncertainty, leaf).help
+        help_ += f" ({'; '.join(f'{shape}: {keys}' for shape, keys in ways.items())})" if leaf == "shape" else ""
+        yield Described(f'uncertainty."PATH".{leaf}', help_, "words", (), None, None, None, leaf == "shape", False, ())
+    for leaf in Correlation.model_fields:
+        words = "the paths of two uncertain inputs" if leaf == "paths" else "rank correlation, -1 to 1"
+        yield Described(f"uncertainty.correlation.{leaf}", words, "words", (), None, None, None, True, False, ())
+    for leaf in Note.model_fields:
+        yield Described(
+            f'notes."PATH".{leaf}', about(Note, leaf).help, "words", (), None, None, None, leaf == "source", False, ()
+        )
+
+
+def _described(path: str, model: type[Table], leaf: str) -> Described:
+    field, field_about = model.model_fields[leaf], about(model, leaf)
+    kinds = [kind for kind in field_about.kinds if kind in units.KINDS]
+    low, high = _bounds(field_about)
+    return Described(
+        path,
+        field_about.help,
+        field_about.form,
+        tuple(spelling for kind in kinds for spelling in units.spellings(kind)),
+        low,
+        high,
+        None if field.is_required() else field.default,
+        field.is_required(),
+        field_about.varies,
+        field_about.options or field_about.known,
+    )
+
+
+def _bounds(field_about: About) -> tuple[float | None, float | None]:
+    low, high = field_about.limits(field_about.kinds[0]) if field_about.kinds else (field_about.low, field_about.high)
+    finite = low > float("-inf") and high < float("inf")
+    return (float(low), float(high)) if finite else (None, None)

@@ -1,0 +1,1 @@
+"""What a result looks like to a person: words for numbers, the one-screen answer, files."""

@@ -1,0 +1,56 @@
+"""Numbers as people read them. Values stay exact elsewhere; only here are they rounded."""
+
+import math
+from collections.abc import Callable
+
+MINUS = "-"
+DASH = "none"
+
+
+def money(amount: float, currency: str) -> str:
+    """An amount with three or four digits that count: 12.95 MUSD, 840 kUSD.
+
+    >>> money(12948000, "USD"), money(-950.4, "USD")
+    ('12.95 MUSD', '-950 USD')
+    """
+    for size, prefix in ((1e9, "G"), (1e6, "M"), (1e3, "k")):
+        if abs(amount) >= size * 0.9995:
+            return f"{significant(amount / size, 4)} {prefix}{currency}"
+    return f"{amount:,.0f} {currency}"
+
+
+def significant(value: float, digits: int) -> str:
+    """A number with so many digits that count, thousands apart, no exponent.
+
+    >>> significant(1234.56, 4), significant(0.0123456, 3)
+    ('1,235', '0.0123')
+    """
+    if value == 0 or not math.isfinite(value):
+        return f"{value:g}"
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    return f"{round(value, places):,.{max(places, 0)}f}"
+
+
+def share(value: float, places: int = 1) -> str:
+    """A share or rate as a percentage.
+
+    >>> share(0.0594720)
+    '5.9 %'
+    """
+    return f"{value * 100:.{places}f} %"
+
+
+def homes(low: float, high: float) -> str:
+    """A range of homes in two digits, the low figure rounded down.
+
+    >>> homes(1499.9, 2132.7)
+    'about 1,400 to 2,100 homes'
+    """
+    return f"about {_two_digits(low, math.floor):,.0f} to {_two_digits(high, round):,.0f} homes"
+
+
+def _two_digits(value: float, rounding: Callable[[float], float]) -> float:
+    if value < 1:
+        return 0.0
+    size = 10.0 ** (math.floor(math.log10(value)) - 1)
+    return rounding(value / size) * size
