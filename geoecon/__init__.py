@@ -1,7 +1,7 @@
 """Project economics of small geothermal power units, from the well to levelized cost and equity return.
 
 >>> import geoecon
->>> case = geoecon.load_case(geoecon.shipped_case("harrow-bench"))
+>>> case = geoecon.load_case(geoecon.shipped_case("dunmarrow"))
 >>> result = geoecon.evaluate(case)
 >>> result.metrics["npv"].unit
 'USD'

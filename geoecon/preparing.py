@@ -232,7 +232,7 @@ def not_built(case: Case) -> list[tuple[str, str]]:
     """Choices that a case may state but that cannot be worked out yet, path and what to do."""
     found = []
     if case.plant.kind != "stated":
-        found.append(("plant.kind", f'{case.plant.kind!r} is read and checked but not worked out yet; use "stated"'))
+        found.append(("plant.kind", f'{case.plant.kind!r} is read and checked but is not worked out yet; use "stated"'))
     if case.wells.cost_method == "curve":
         found.append(
             ("wells.cost_method", '"curve" is not worked out yet; state cost_per_producer and cost_per_injector')
@@ -259,7 +259,8 @@ def _cold_brine(case: Case) -> Iterator[Obstacle]:
     if case.resource.temperature is None:
         return
     inlet = wide(case, case.resource.temperature) - case.wells.temperature_loss
-    warm = design_air(case)
+    hottest = max(case.site.air_temperature or (-np.inf,))
+    warm = np.fmax(design_air(case), hottest + case.site.air_temperature_offset)
     where = inlet <= warm
     if where.any():
         at = int(where.argmax())

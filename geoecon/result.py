@@ -105,7 +105,10 @@ class Metric:
     def reason(self) -> str:
         """Why the first scenario without a value has none."""
         missing = self.codes[self.codes != 0]
-        return (self.note or Reason(int(missing[0])).words) if missing.size else ""
+        if not missing.size:
+            return ""
+        reason = Reason(int(missing[0]))
+        return self.note if reason is Reason.NOT_GIVEN and self.note else reason.words
 
     def as_json(self) -> dict[str, Any]:
         """`{value, unit, basis, point}`, or `{value: null, unit, reason}`, of the first scenario."""

@@ -36,6 +36,7 @@ from geoecon.tables import table
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
+BRINE_AND_FLOW = "plant.stated_brine_flow and wells.flow_per_producer"
 PUBLIC_OWNERS = ("public", "cooperative")
 
 Found = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
@@ -135,7 +136,7 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     if isinstance(found, Reason):
         found = (wide(case, np.nan), np.full(case.scenarios, found, dtype=np.uint8))
     values, codes, note = found if len(found) == 3 else (*found, "")
-    codes = np.where(impossible, Reason.NOT_FEASIBLE, codes).astype(np.uint8)
+    codes = np.where(impossible, Reason.NOT_FEASIBLE, np.broadcast_to(codes, impossible.shape)).astype(np.uint8)
     basis = {"real": f"real {case.money.price_year}", "year 0": "money of year 0"}.get(about.basis, about.basis)
     return Metric(
         np.where(codes == 0, wide(case, values), np.nan), in_money(about.unit, case.money.currency), basis, about.point,
@@ -146,6 +147,11 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
 def _exists(values: Floats, reason: Reason = Reason.NOT_GIVEN) -> tuple[Floats, Codes]:
     """Values with the reason wherever they are NaN."""
     return values, np.where(np.isnan(values), reason, 0).astype(np.uint8)
+
+
+def _needs(what: str) -> tuple[Floats, Codes, str]:
+    """No value, because the case does not give what it takes."""
+    return np.array([np.nan]), np.array([Reason.NOT_GIVEN], dtype=np.uint8), f"needs {what}"
 
 
 def _metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -167,8 +173,12 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     warmer = air_above_design(case)
     hottest = np.minimum.reduce([design.plant.in_weather(month, warmer[month]) for month in range(len(MONTH_HOURS))])
     yield "summer_capacity", _exists(np.minimum(hottest, running(case).limit_kw) / KW_PER_MW)
-    yield "brine_flow", _exists(design.brine_flow)
-    yield "injection_temperature", Reason.NOT_GIVEN
+    brine = _exists(design.brine_flow)
+    yield "brine_flow", brine if not np.isnan(design.brine_flow).all() else _needs("plant.stated_brine_flow")
+    yield (
+        "injection_temperature",
+        _needs("a plant that is worked out; a stated one does not say how cool it leaves the brine"),
+    )
     wells = design.wells
     counts = ("producers", "injectors", "drilled") if wells else ()
     for name, values in zip(("producers", "injectors", "wells_drilled"), counts, strict=False):
@@ -176,8 +186,8 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     if wells is None or passed.field.plan is None:
         yield "producers", _existing(case.wells.existing_producers)
         yield "injectors", _existing(case.wells.existing_injectors)
-        yield "wells_drilled", Reason.NOT_GIVEN
-        yield "makeup_wells", Reason.NOT_GIVEN
+        yield "wells_drilled", _needs(BRINE_AND_FLOW)
+        yield "makeup_wells", _needs(BRINE_AND_FLOW)
         return
     success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
     each = makeup_drilled(case.wells.producers_per_injector, success)
@@ -186,7 +196,7 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 def _existing(count: int) -> Found:
     """Wells that exist, where no brine flow tells how many are needed."""
-    return _exists(np.array([float(count)])) if count else Reason.NOT_GIVEN
+    return _exists(np.array([float(count)])) if count else _needs(BRINE_AND_FLOW)
 
 
 def _energy_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -240,11 +250,17 @@ def _required_note(passed: Pass) -> str:
     if required.codes[0]:
         return ""
     growth = float(market.price_growth[0])
-    grows = "on the stated schedule" if market.price_schedule else f"growing {growth:.2%} a year" if growth else "flat"
+    grows = (
+        "on the stated schedule"
+        if market.price_schedule
+        else f"growing {growth * 100:.4g} % a year"
+        if growth
+        else "flat"
+    )
     if not passed.has_price and not market.price_schedule:
         grows = "flat over the life"
     cover = float(required.cover[0])
-    debt = f"; least cover of debt service {cover:.2f}" if np.isfinite(cover) else ""
+    debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     binds = required.conditions[int(required.binds[0])]
     return f"{binds} binds; {grows}, {market.price_basis} money{debt}"
 
@@ -314,7 +330,7 @@ def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "homes_low", _exists(low)
     yield "homes_high", _exists(high)
     factor = case.site.grid_emission_factor
-    yield "co2_avoided", Reason.NOT_GIVEN if factor is None else _exists(mean * factor / 1000)
+    yield "co2_avoided", _needs("site.grid_emission_factor") if factor is None else _exists(mean * factor / 1000)
 
 
 def _annual(passed: Pass) -> dict[str, Floats]:

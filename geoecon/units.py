@@ -6,6 +6,7 @@ Money is written in the case's currency code, which stands as `CUR` in the lists
 """
 
 import difflib
+import math
 import re
 from dataclasses import dataclass
 from functools import lru_cache
@@ -239,14 +240,12 @@ def read(text: str, kinds: tuple[str, ...], currency: str = "CUR") -> Reading:
         raise UnitError(_wrong_unit(text, unit, kinds, currency))
     value = _to_inside(number, spellings(kind, currency)[unit], KINDS[kind].inside)
     if kind == "decline" and unit.endswith("nominal"):
-        import math
-
         value = -math.expm1(-value)
     return Reading(value, kind, _stated_at(text, match["at"], kind))
 
 
 def write(value: float, kind: str, currency: str = "CUR") -> str:
-    """A text that `read` turns back into the value: the shortest number that does, in the unit used inside."""
+    """A text that `read` turns back into the value, to the last bit or the one before, in the first unit of its kind."""
     spelling, shown = next(iter(spellings(kind, currency).items()))
     slope, offset = _line(shown, KINDS[kind].inside)
     number = (value - offset) / slope

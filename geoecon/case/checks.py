@@ -20,12 +20,6 @@ def cross_faults(case: CaseTables) -> Iterator[Fault]:
         yield from check(case)
 
 
-def _money(case: CaseTables) -> Iterator[Fault]:
-    code = case.money.currency
-    if not (len(code) == 3 and code.isalpha() and code.isupper()):
-        yield Fault("money.currency", f"{code!r} is not a currency code; write three capitals, such as USD")
-
-
 def _timeline(case: CaseTables) -> Iterator[Fault]:
     time = case.timeline
     for account, shares in (time.spending or {}).items():
@@ -202,5 +196,5 @@ def _notes(case: CaseTables) -> Iterator[Fault]:
 
 
 _CHECKS: "tuple[Callable[[CaseTables], Iterator[Fault]], ...]" = (
-    _money, _timeline, _plant, _wells, _operation, _market, _finance, _tax, _community, _uncertainty, _notes,
+    _timeline, _plant, _wells, _operation, _market, _finance, _tax, _community, _uncertainty, _notes,
 )  # fmt: skip

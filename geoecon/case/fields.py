@@ -110,6 +110,16 @@ def words(help: str, *, default: object = ...) -> Any:
     return _field(default, About("words", help))
 
 
+def currency(help: str) -> Any:
+    """Code of a currency."""
+    return _field(..., About("currency", help))
+
+
+def is_currency(code: object) -> bool:
+    """Whether a value has the form of a currency code, three capitals."""
+    return isinstance(code, str) and len(code) == 3 and code.isascii() and code.isalpha() and code.isupper()
+
+
 def switch(help: str, *, default: bool = False) -> Any:
     """True or false."""
     return _field(default, About("switch", help))
@@ -268,6 +278,12 @@ def _admit_words(raw: Any, field_about: About, entry: Entry) -> str:
     return raw
 
 
+def _admit_currency(raw: Any, field_about: About, entry: Entry) -> str:
+    if not is_currency(raw):
+        raise ValueError(f"{_shown(raw)} is not a currency code; write three capitals, such as USD")
+    return str(raw)
+
+
 def _admit_switch(raw: Any, field_about: About, entry: Entry) -> bool:
     if not isinstance(raw, bool):
         raise ValueError(f"takes true or false, not {_shown(raw)}")
@@ -342,6 +358,7 @@ _ADMIT: dict[str, Callable[[Any, About, Entry], Any]] = {
     "count": _admit_count,
     "choice": _admit_choice,
     "words": _admit_words,
+    "currency": _admit_currency,
     "switch": _admit_switch,
     "months": _admit_months,
     "by year": _admit_by_year,

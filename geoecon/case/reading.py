@@ -13,11 +13,12 @@ from pydantic import PrivateAttr, ValidationError
 from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case.checks import cross_faults
-from geoecon.case.fields import About, Entry, Span, Stated, Table, about
+from geoecon.case.fields import About, Entry, Span, Stated, Table, about, is_currency
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.errors import CaseError, Fault
 
 LARGEST_FILE = 1_000_000
+NO_CURRENCY = "CUR"
 _MARK = "\u2400mark\u2400"
 
 Change = float | str | int | bool | Floats | list[Any] | tuple[Any, ...]
@@ -142,10 +143,14 @@ def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bo
     entry = Entry(_currency(data), as_text)
     case, faults = _validated(kind, data, entry)
     if faults:
+        everything = faults
+        if entry.currency == NO_CURRENCY:
+            # Without a currency no amount can be read; the one fault to report is the currency.
+            faults = [fault for fault in faults if NO_CURRENCY not in fault.message]
         # What is left after the faulty values are taken out may still show faults between fields.
-        kept, more = _validated(kind, _without(data, faults), entry)
+        kept, more = _validated(kind, _without(data, everything), entry)
         if kept is not None and not more:
-            seen = {fault.path for fault in faults}
+            seen = {fault.path for fault in everything}
             faults += [fault for fault in cross_faults(kept) if not _touches(fault, seen)]
     else:
         assert case is not None
@@ -237,7 +242,7 @@ def _arrays(value: Any) -> list[Floats]:
 def _currency(data: Mapping[str, Any]) -> str:
     money = data.get("money")
     code = money.get("currency") if isinstance(money, Mapping) else getattr(money, "currency", None)
-    return code if isinstance(code, str) and code.isalpha() else "CUR"
+    return str(code) if is_currency(code) else NO_CURRENCY
 
 
 def _without(data: Mapping[str, Any], faults: Iterable[Fault]) -> dict[str, Any]:
@@ -263,28 +268,28 @@ def _located(fault: Fault, written: Written) -> Fault:
 
 
 def line_of(text: str, path: str) -> int | None:
-    """Line of the value at a path, or of the nearest table above it that exists; none if the path is not in the text."""
+    """Line of the value at a path, or of the nearest table above it; None if no part of the path is in the text.
+
+    A mark is put where the value is and looked for in the text written back, which finds it however it was written.
+    """
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
     try:
-        document = tomlkit.parse(text)
-        at: Any = document
-        for step in _steps(document.unwrap(), path):
-            at, last = (at, step) if not isinstance(at[step], Mapping | list) else (at[step], None)
-            if last is not None:
-                break
-        else:
-            last = None
-        if at is document:
-            return None
-        key = last if last is not None else (next(iter(at)) if isinstance(at, Mapping) and at else None)
-        if key is None:
-            return None
-        at[key] = _MARK
-        return tomlkit.dumps(document).partition(_MARK)[0].count("\n") + 1
-    except (TOMLKitError, KeyError, IndexError, TypeError, StopIteration):
+        document: Any = tomlkit.parse(text)
+    except TOMLKitError:
         return None
+    steps = _steps(document.unwrap(), path)
+    if not steps:
+        return None
+    *way, last = steps
+    at = document
+    for step in way:
+        at = at[step]
+    if isinstance(at[last], Mapping) and at[last]:
+        at, last = at[last], next(iter(at[last]))
+    at[last] = _MARK
+    return tomlkit.dumps(document).partition(_MARK)[0].count("\n") + 1
 
 
 def _steps(data: Any, path: str) -> list[str]:

@@ -12,6 +12,7 @@ _FORMS = {
     "plain": "a bare number",
     "count": "a bare whole number",
     "words": "text",
+    "currency": "three capitals",
     "switch": "true or false",
     "months": "a list of 12, January first, each",
     "by year": "a list, one for each operating year, each",

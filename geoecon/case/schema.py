@@ -18,6 +18,7 @@ from geoecon.case.fields import (
     by_year,
     choice,
     count,
+    currency,
     months,
     number,
     plain,
@@ -44,7 +45,7 @@ class Project(Table):
 class Money(Table):
     """The one currency of the case, and the year whose money costs are in."""
 
-    currency: str = words("Three-letter code of the currency, such as USD")
+    currency: str = currency("Three-letter code of the currency, such as USD")
     price_year: int = count(1900, 2200, "Year whose money all cost inputs are in, mid-year price level", default=...)
     inflation: Floats = number(
         "rate", -0.1, 1, "General price growth a year; moves every cost from the price year", default="0 %/yr"

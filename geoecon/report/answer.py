@@ -66,7 +66,9 @@ def _size(result: Result) -> Iterator[Line]:
     if _have(result, "producers", "injectors"):
         drilled = f"{v('wells_drilled'):.1f} drilled with failures" if _have(result, "wells_drilled") else "existing"
         makeup = f", {v('makeup_wells'):.1f} more over the life" if _have(result, "makeup_wells") else ""
-        yield Line("Wells", f"{v('producers'):.0f} + {v('injectors'):.0f}", f"producers + injectors; {drilled}{makeup}")
+        yield Line(
+            "Wells", f"{v('producers'):.0f} + {v('injectors'):.0f} wells", f"producers + injectors; {drilled}{makeup}"
+        )
     if _have(result, "brine_flow"):
         yield Line("Brine", f"{significant(v('brine_flow'), 3)} kg/s", "at the design point")
 
@@ -111,8 +113,12 @@ def _value(result: Result) -> Iterator[Line]:
     if _have(result, "debt") and v("debt"):
         yield Line("Debt and equity", f"{money(v('debt'), currency)} + {money(v('equity'), currency)}", "end of year 0")
     if _have(result, "dscr_min"):
-        cover = f"{v('dscr_min'):.2f} least, {v('dscr_mean'):.2f} mean"
-        yield Line("Cover of debt service", cover, f"loan life {v('llcr'):.2f}")
+        cover = f"{v('dscr_min'):.2f} times"
+        yield Line(
+            "Cover of debt service",
+            cover,
+            f"the least year; mean {v('dscr_mean'):.2f}, loan life {v('llcr'):.2f} times",
+        )
 
 
 def _price(value: float, currency: str) -> str:
@@ -128,12 +134,15 @@ def verdict(result: Result) -> str:
         return f"The owner needs {_price(required, currency)} in year 1. The case states no price to hold against it."
     first = int((result.annual["year"][:, 0] <= 0).sum())
     stated = float(result.annual["price"][first, 0])
-    gap = share(abs(stated / required - 1))
     if stated >= required:
-        return f"At the stated price it pays: the owner needs {_price(required, currency)} in year 1, {gap} less than stated."
+        above = share(stated / required - 1)
+        return (
+            f"At the stated price it pays: the owner needs {_price(required, currency)} in year 1, and "
+            f"{_price(stated, currency)} is {above} above that."
+        )
     return (
         f"At the stated price it does not give the owner what is asked: that takes {_price(required, currency)} in year 1, "
-        f"and {_price(stated, currency)} is {gap} short of it."
+        f"and {_price(stated, currency)} is {share(1 - stated / required)} short of it."
     )
 
 

@@ -22,14 +22,34 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():
             aside.append((_write_aside(folder, data), folder / name))
-        for part, file in aside:
-            part.replace(file)
+        _put_in_place(aside)
     except OSError as error:
         raise OutputError(f"{folder}: cannot be written ({error.strerror or error}); nothing was changed") from None
     finally:
         for part, _ in aside:
             part.unlink(missing_ok=True)
     return [file for _, file in aside]
+
+
+def _put_in_place(aside: list[tuple[Path, Path]]) -> None:
+    """Move every part to its name; if one cannot be moved, what stood there before comes back."""
+    kept: list[tuple[Path, Path | None]] = []
+    try:
+        for part, file in aside:
+            if file.is_dir():
+                raise IsADirectoryError(f"{file.name} is a folder")
+            old = file.replace(part.with_suffix(".old")) if file.exists() else None
+            kept.append((file, old))
+            part.replace(file)
+    except OSError:
+        for file, old in kept:
+            file.unlink(missing_ok=True)
+            if old:
+                old.replace(file)
+        raise
+    for _, old in kept:
+        if old:
+            old.unlink()
 
 
 def _write_aside(folder: Path, data: bytes) -> Path:

@@ -1,0 +1,178 @@
+"""The command line as a person meets it: answers, messages, exit codes, files."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import geoecon
+from geoecon.report.answer import sections
+
+GEOECON = [sys.executable, "-m", "geoecon"]
+COMPLETE = Path(__file__).parents[1] / "data" / "complete.toml"
+
+
+def call(*arguments, folder=None):
+    env = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
+    return subprocess.run(
+        [*GEOECON, *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
+    )
+
+
+@pytest.mark.parametrize("name", geoecon.shipped_cases())
+def test_run_answers_from_anywhere(name, tmp_path):
+    done = call("run", name, folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    for words in ("Net capacity", "MWh", "Levelized cost", "Required price", "homes", "licensed practice", "Cash flow"):
+        assert words in done.stdout
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", geoecon.shipped_cases())
+def test_every_number_of_the_answer_has_a_unit(name):
+    result = geoecon.evaluate(geoecon.load_case(geoecon.shipped_case(name)))
+    values = [line.value for section in sections(result) for line in section.lines]
+    assert values
+    assert [v for v in values if not re.search(r"\d.* ([A-Za-z%]|USD)", v)] == []
+
+
+def test_json_is_one_object_that_agrees_with_the_library():
+    shown = json.loads(call("run", "tessel-ridge", "--json").stdout)
+    result = geoecon.evaluate(geoecon.load_case(geoecon.shipped_case("tessel-ridge")))
+    assert shown == json.loads(result.to_json())
+    assert shown["metrics"]["npv"] == {
+        "value": result.value("npv"), "unit": "USD", "basis": "money of year 0", "point": "none",
+    }  # fmt: skip
+
+
+def test_set_changes_a_run():
+    shown = json.loads(call("run", "tessel-ridge", "--json", "--set", "finance.discount_rate=5 %/yr").stdout)
+    base = json.loads(call("run", "tessel-ridge", "--json").stdout)
+    assert shown["metrics"]["npv"]["value"] > base["metrics"]["npv"]["value"]
+    assert shown["case"]["hash"] != base["case"]["hash"]
+
+
+def test_out_writes_three_files(tmp_path):
+    done = call("run", "ambry-wells", "--out", tmp_path / "a" / "b")
+    assert done.returncode == 0
+    files = {file.name: file.read_text(encoding="utf-8") for file in (tmp_path / "a" / "b").iterdir()}
+    assert set(files) == {"result.json", "annual.csv", "ledger.csv"}
+    assert json.loads(files["result.json"])["case"]["name"] == "Ambry Wells"
+    assert files["annual.csv"].count("\n") == 28
+    assert files["annual.csv"].startswith("year [yr],calendar_year [yr],brine_flow [kg/s]")
+
+
+def test_an_output_folder_that_cannot_be_one_leaves_nothing(tmp_path):
+    (tmp_path / "taken").write_text("mine")
+    done = call("run", "tessel-ridge", "--out", tmp_path / "taken")
+    assert done.returncode == 2
+    assert "cannot be written" in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert [file.name for file in tmp_path.iterdir()] == ["taken"]
+    assert (tmp_path / "taken").read_text() == "mine"
+
+
+def test_a_file_that_cannot_be_replaced_leaves_the_others_alone(tmp_path):
+    (tmp_path / "ledger.csv").mkdir()
+    (tmp_path / "result.json").write_text("before")
+    done = call("run", "tessel-ridge", "--out", tmp_path)
+    assert done.returncode == 2
+    assert (tmp_path / "result.json").read_text() == "before"
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["ledger.csv", "result.json"]
+
+
+STATED = geoecon.shipped_case("ambry-wells").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('temperature = "154 degC"', 'temperature = "20 degC"', "no hotter than the air"),
+        ('"8 kg/s/bar"', '"0.3 kg/s/bar"', "no pump can lift it"),
+        ('planned_outage = "8 d/yr"', 'planned_outage = "40 d/yr"', "do not fit into month 7"),
+        (
+            'rules = "us-2026"',
+            'rules = "us-2062"',
+            "'us-2062' is not a table of rules; known are: none, plain, us-2026",
+        ),
+        ('decommissioning = "1 MUSD"', 'decommissioning = "1 MUSD"\ngrant = "60 MUSD"', "more than all uses of money"),
+        ('credit = "investment"', 'credit = "investmnt"', "did you mean 'investment'?"),
+    ],
+)
+def test_what_no_engineer_could_build_is_refused(tmp_path, old, new, words):
+    assert old in STATED
+    (tmp_path / "bad.toml").write_text(STATED.replace(old, new), encoding="utf-8")
+    done = call("run", tmp_path / "bad.toml", "--out", tmp_path / "out")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert words in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert re.search(r"line \d+: \w+\.\w+: ", done.stderr)
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("setting", "words"),
+    [
+        ("plant.condenser_approach=60 K", ""),
+        ("plant.fluid=R134a", ""),
+        ("plant.evaporating_temperature=200 degC", "evaporates at 200.0 degC, above its critical temperature of 187.2"),
+    ],
+)
+def test_a_fluid_above_its_critical_temperature_is_refused(setting, words):
+    done = call("check", COMPLETE, "--set", setting)
+    assert done.returncode == (2 if words else 0)
+    assert words in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["run", "nowhere"], "neither a file nor an example; examples are: ambry-wells"),
+        (["run", "nowhere.toml"], "no such file"),
+        (["run", "tests"], "is not a file"),
+        (["run", "tessel-ridge", "--set", "finance.discount_rate"], "has no '='"),
+        (["run", "tessel-ridge", "--set", "finance.discount_rat=5 %/yr"], "did you mean 'discount_rate'?"),
+        (["run", "tessel-ridge", "--set", "finance.discount_rate=650"], "has no unit"),
+        (["fields", "--search", "unicorn"], "no field speaks of"),
+        (["nonsense"], "No such command"),
+    ],
+)
+def test_mistakes_get_one_message_and_exit_code_2(arguments, words):
+    done = call(*arguments, folder=Path(__file__).parents[2])
+    assert done.returncode == 2
+    assert words in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_check_reports_faults_as_json_too(tmp_path):
+    (tmp_path / "bad.toml").write_text(
+        STATED.replace('"1150 m"', '"-1 m"').replace("debt_years = 15", "debt_years = 99")
+    )
+    done = call("check", tmp_path / "bad.toml", "--json")
+    assert done.returncode == 2
+    assert [fault["path"] for fault in json.loads(done.stdout)["faults"]] == ["wells.depth", "finance.debt_years"]
+
+
+def test_a_case_that_cannot_be_worked_out_yet_says_so():
+    done = call("check", COMPLETE)
+    assert done.returncode == 0
+    assert "no fault found" in done.stdout
+    done = call("run", COMPLETE)
+    assert done.returncode == 2
+    assert "is not worked out yet" in done.stderr
+
+
+def test_fields_lists_the_reference():
+    done = call("fields", "--json")
+    listed = json.loads(done.stdout)
+    assert {"path", "help", "units", "default", "required"} <= set(listed[0])
+    assert "market.price\n" in call("fields", "--search", "price").stdout
+
+
+def test_a_name_is_never_markup(tmp_path):
+    (tmp_path / "odd.toml").write_text(STATED.replace('"Ambry Wells"', '"[red]=1+1[/red] <b>"'), encoding="utf-8")
+    assert call("run", tmp_path / "odd.toml").stdout.startswith("[red]=1+1[/red] <b>\n")

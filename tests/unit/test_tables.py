@@ -1,0 +1,55 @@
+"""Every row of a table names a source that exists and its evidence; sums and bounds are as recorded."""
+
+import pytest
+
+from geoecon.errors import TableError
+from geoecon.tables import EVIDENCE, SOURCED, citation, row, table
+
+
+@pytest.mark.parametrize("name", SOURCED)
+def test_every_row_has_its_source_and_evidence(name):
+    for r in table(name):
+        assert citation(r["source"])
+        assert r["evidence"] in EVIDENCE
+        assert None not in r  # a row with more cells than columns
+
+
+def test_sources_say_what_they_are_and_where_they_were_seen():
+    keys = [r["source"] for r in table("sources")]
+    assert len(keys) == len(set(keys))
+    assert all(r["citation"] and r["where_seen"] for r in table("sources"))
+
+
+def test_household_use_adds_up_as_its_source_does():
+    """US EIA table 5.A, 2022: 51 rows; use times price is the printed bill; the weighted mean is 899.2 kWh a month."""
+    rows = table("household_use")
+    customers = [int(r["customers"]) for r in rows]
+    use = [float(r["kwh_per_month"]) for r in rows]
+    assert (len(rows), sum(customers), sum(use)) == (51, 139854178, 45518)
+    mean = sum(c * u for c, u in zip(customers, use, strict=True)) / sum(customers)
+    assert mean == pytest.approx(899.2, abs=0.05)
+    for r in rows:
+        bill = float(r["kwh_per_month"]) * float(r["price_c_per_kwh"]) / 100
+        assert bill == pytest.approx(float(r["bill_usd_per_month"]), abs=0.14)
+
+
+def test_critical_temperatures_are_those_of_the_property_library():
+    from CoolProp.CoolProp import PropsSI
+
+    for r in table("fluids"):
+        kelvin = PropsSI("Tcrit", r["library_name"])
+        assert float(r["critical_temperature"]) == pytest.approx(kelvin - 273.15, abs=0.01)
+
+
+def test_accounts_are_known_to_both_sides():
+    from geoecon.case.schema import ACCOUNTS
+
+    assert [r["account"] for r in table("accounts") if r["group"] == "capital"] == list(ACCOUNTS)
+    assert all(r["payer"] and r["recipient"] and r["tax_class"] for r in table("accounts"))
+
+
+def test_an_unknown_table_or_row_is_an_error_that_names_it():
+    with pytest.raises(TableError, match="no table 'unicorns'"):
+        table("unicorns")
+    with pytest.raises(TableError, match="0 rows"):
+        row("fluids", fluid="water")
