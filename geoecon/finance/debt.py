@@ -62,12 +62,9 @@ def level_payments(rate: Floats, years: int) -> Floats:
     array([0.1638, 0.1802, 0.1982, 0.218 , 0.2398])
     """
     payment = -npf.pmt(rate, years, 1.0)
-    principal = np.empty((years, rate.size))
-    balance = np.ones_like(rate)
-    for year in range(years):
-        principal[year] = payment - rate * balance
-        balance = balance - principal[year]
-    return principal
+    to_the_end = np.arange(years, 0, -1).reshape(-1, 1)
+    # What a payment repays is its value so many years before the end; carrying the balance along would lose digits.
+    return np.asarray(payment * (1 + rate) ** -to_the_end)
 
 
 def equal_principal(rate: Floats, years: int) -> Floats:
@@ -83,8 +80,8 @@ def borrow(spending: Floats, terms: LoanTerms, first: int, *, middle: bool = Fal
 
     spending : (year, scenario)  initial capital, nominal  [money]
     first : row of operating year 1
-    middle : money is spent, and drawn, in the middle of a build year; otherwise at its end, and then the last build
-        year bears no interest of its own draw
+    middle : money is spent, and drawn, in the middle of a build year and bears interest for half of it; otherwise at
+        its end, and then the last build year bears no interest of its own draw. Interest falls due at year ends
 
     Draws are the share of each year's uses: capital, interest, the fee in the first year of spending, the first
     reserve in year 0. Uses depend on the loan and the loan on uses, all in proportion, so the size is in closed form.
@@ -141,13 +138,10 @@ def _pass(
     balance = np.zeros(spending.shape[1])
     own = (1 + terms.rate) ** 0.5 - 1 if middle else np.zeros_like(terms.rate)
     for row in range(first):
-        uses = spending[row] + terms.rate * balance
-        if row == start:
-            uses = uses + terms.fee * amount
-        if row == first - 1:
-            uses = uses + reserve_share * amount
-        drawn[row] = terms.share * uses / (1 - terms.share * own)
-        interest[row] = terms.rate * balance + own * drawn[row]
+        paid_out = spending[row] + (terms.fee * amount if row == start else 0.0)
+        held_back = reserve_share * amount if row == first - 1 else 0.0
+        interest[row] = terms.rate * balance + own * terms.share * paid_out
+        drawn[row] = terms.share * (paid_out + interest[row] + held_back)
         balance = balance + drawn[row]
     return drawn, interest
 

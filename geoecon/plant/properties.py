@@ -1,0 +1,143 @@
+"""Working fluids as tables: saturation line, liquid and superheated enthalpy along each pressure, isentropic outlets.
+
+The only module that loads CoolProp, and only when a table is not in the cache folder. A damaged, foreign or unwritable
+cache file is a miss, never an error. Tables depend on the fluid, the library's version and the grid alone; everything about
+a plant is arithmetic on them.
+"""
+
+import contextlib
+import os
+import tempfile
+import zipfile
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from geoecon.arrays import Floats
+from geoecon.resource.water import KELVIN
+from geoecon.tables import row
+
+GRID = "1"  # part of the file's name: raise it when the grid or what is tabulated changes
+COLDEST_DEGC = -30.0
+POINTS = 96
+BELOW_CRITICAL = 1.0  # kelvin between the hottest evaporation and the critical point
+COOLEST_EVAPORATION = 25.0
+SUPERHEATS = np.array([0.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0])
+
+
+@dataclass(frozen=True)
+class FluidTable:
+    """One working fluid. Index i is an evaporation, j a temperature or condensation, k a superheat.
+
+    temperature : (i)  saturation temperatures, rising  [degC];  pressure : (i)  [bar]
+    liquid, vapour : (i)  saturated enthalpy  [kJ/kg];  volume : (i)  of saturated liquid  [m3/kg]
+    along : (i, j)  liquid enthalpy at pressure i and temperature j; saturated liquid at j = i, NaN above  [kJ/kg]
+    top : (i, k)  turbine inlet  [kJ/kg]
+    outlet : (i, k, j)  after isentropic expansion to pressure j; NaN where j is not below i  [kJ/kg]
+    """
+
+    temperature: Floats
+    pressure: Floats
+    liquid: Floats
+    vapour: Floats
+    volume: Floats
+    along: Floats
+    top: Floats
+    outlet: Floats
+
+    @property
+    def critical_side(self) -> float:
+        """Hottest evaporation tabulated  [degC]."""
+        return float(self.temperature[-1])
+
+
+@lru_cache(maxsize=8)
+def fluid_table(fluid: str) -> FluidTable:
+    """The table of a fluid of tables/fluids.csv, from the cache folder or made and put there."""
+    file = cache_folder() / f"{fluid}-{version('CoolProp')}-{GRID}.npz"
+    found = _read(file)
+    if found is None:
+        found = tabulate(row("fluids", fluid=fluid)["library_name"], POINTS)
+        _write(file, found)
+    return found
+
+
+def cache_folder() -> Path:
+    """Where tables are kept: GEOECON_CACHE, or the user's cache folder."""
+    stated = os.environ.get("GEOECON_CACHE")
+    base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or str(Path.home() / ".cache")
+    return Path(stated) if stated else Path(base) / "geoecon"
+
+
+def tabulate(library_name: str, points: int) -> FluidTable:
+    """Tabulate a fluid with `points` saturation temperatures; takes about a second."""
+    import CoolProp
+
+    state = CoolProp.AbstractState("HEOS", library_name)
+    hottest = state.T_critical() - KELVIN - BELOW_CRITICAL
+    # Steps shrink toward the critical point, where enthalpy curves most.
+    temperature = hottest - (hottest - COLDEST_DEGC) * np.linspace(1, 0, points) ** 1.4
+    saturated = np.array([_saturation(state, CoolProp, t) for t in temperature])
+    pressure, liquid, vapour, volume = saturated.T
+    top = np.full((points, len(SUPERHEATS)), np.nan)
+    entropy = np.full_like(top, np.nan)
+    along = np.full((points, points), np.nan)
+    outlet = np.full((points, len(SUPERHEATS), points), np.nan)
+    for i in range(points):
+        along[i, i] = liquid[i]
+        if temperature[i] < COOLEST_EVAPORATION:
+            continue
+        for j in range(i):
+            along[i, j] = _at(state, CoolProp.PT_INPUTS, pressure[i] * 1e5, temperature[j] + KELVIN)[0]
+        for k, superheat in enumerate(SUPERHEATS):
+            top[i, k], entropy[i, k] = _turbine_inlet(state, CoolProp, temperature[i], pressure[i], superheat)
+            for j in range(i):
+                outlet[i, k, j] = _at(state, CoolProp.PSmass_INPUTS, pressure[j] * 1e5, entropy[i, k])[0]
+    return FluidTable(temperature, pressure, liquid, vapour, volume, along, top, outlet)
+
+
+def _saturation(state: Any, library: Any, temperature: float) -> tuple[float, float, float, float]:
+    state.update(library.QT_INPUTS, 0.0, temperature + KELVIN)
+    liquid, volume, pressure = state.hmass() / 1e3, 1 / state.rhomass(), state.p() / 1e5
+    state.update(library.QT_INPUTS, 1.0, temperature + KELVIN)
+    return pressure, liquid, state.hmass() / 1e3, volume
+
+
+def _at(state: Any, inputs: Any, first: float, second: float) -> tuple[float, float]:
+    state.update(inputs, first, second)
+    return state.hmass() / 1e3, state.smass()
+
+
+def _turbine_inlet(state: Any, library: Any, temperature: float, pressure: float, superheat: float) -> tuple[float, float]:
+    if superheat == 0:
+        return _at(state, library.QT_INPUTS, 1.0, temperature + KELVIN)
+    return _at(state, library.PT_INPUTS, pressure * 1e5, temperature + superheat + KELVIN)
+
+
+def _read(file: Path) -> FluidTable | None:
+    try:
+        with np.load(file, allow_pickle=False) as kept:
+            found = FluidTable(**{f.name: kept[f.name] for f in fields(FluidTable)})
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        return None
+    n = len(found.temperature)
+    right = found.outlet.shape == (n, len(SUPERHEATS), n) and found.along.shape == (n, n) and n == POINTS
+    return found if right and bool(np.isfinite(found.pressure).all()) else None
+
+
+def _write(file: Path, made: FluidTable) -> None:
+    """Put a table in place whole; a folder that cannot be written is no fault."""
+    with contextlib.suppress(OSError):
+        file.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=file.parent, prefix=".", suffix=".part")
+        try:
+            with os.fdopen(handle, "wb") as part:
+                np.savez(part, **{f.name: getattr(made, f.name) for f in fields(FluidTable)})
+            os.replace(name, file)
+        except BaseException:
+            os.unlink(name)
+            raise
