@@ -3,11 +3,13 @@
 Every step is what is lost at that point, in a fixed order; the steps sum to what is delivered.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from geoecon.arrays import Floats, over_years
+from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.stated import StatedPlant
 from geoecon.units import HOURS_PER_YEAR
 
@@ -45,8 +47,23 @@ class Running:
 
 
 @dataclass(frozen=True)
+class MonthPower:
+    """Power of one month of every year with everything in service  [kW].
+
+    in_weather : gross at design brine, (scenario,);  the rest with the year's brine, (year, scenario): gross, plant net,
+    and what the well pumps take
+    """
+
+    in_weather: Floats
+    gross: Floats
+    plant_net: Floats
+    production_pumps: Floats
+    injection_pumps: Floats
+
+
+@dataclass(frozen=True)
 class Ledger:
-    """Energy by step, each (year of operation, scenario)  [MWh]; `monthly` is delivered energy of year 1, (month, scenario)."""
+    """Energy by step, (year of operation, scenario)  [MWh]; `monthly` is delivered in year 1, (month, scenario)  [MWh]."""
 
     steps: dict[str, Floats]
     monthly: Floats
@@ -54,15 +71,11 @@ class Ledger:
     @property
     def gross_energy(self) -> Floats:
         """Gross generation after outages, (year, scenario)  [MWh]."""
-        own_use = self._before_outages("plant_auxiliaries", "production_pumps", "injection_pumps")
-        return self.steps["unit_net"] + own_use
-
-    def _before_outages(self, *names: str) -> Floats:
-        """Own use while running: what the ledger books before outages, less the share not used during them."""
         available = self.steps["unit_net"] + self.steps["planned_outage"] + self.steps["forced_outage"]
+        own_use = self.steps["plant_auxiliaries"] + self.steps["production_pumps"] + self.steps["injection_pumps"]
         with np.errstate(invalid="ignore", divide="ignore"):
-            share = np.where(available > 0, self.steps["unit_net"] / available, 0.0)
-        return share * sum((self.steps[name] for name in names), start=np.zeros_like(available))
+            running = np.where(available > 0, self.steps["unit_net"] / available, 0.0)
+        return self.steps["unit_net"] + own_use * running
 
     def of_year(self, year: int) -> dict[str, Floats]:
         """Step -> (scenario,) of one operating year, from 0."""
@@ -79,30 +92,69 @@ def hours_mean(monthly: tuple[float, ...]) -> float:
 
 
 def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: Running) -> Ledger:  # noqa: N803
-    """The ledger of a stated plant.
+    """The ledger of a stated plant, whose net output has the well pumps deducted already.
 
     warmer_K : (month, scenario) air above the design air  [K]
     left : (year, scenario) share of output that the field leaves  [1]
     """
     to_gross = plant.gross_kw / plant.net_kw
-    steps = {name: np.zeros_like(left) for name in STEPS}
-    steps["gross_at_design"] += plant.gross_kw * HOURS_PER_YEAR / KW_PER_MW
-    monthly = np.empty((len(MONTH_HOURS), left.shape[1]))
-    for month, hours in enumerate(MONTH_HOURS):
+    none = np.zeros_like(left)
+
+    def months() -> Iterator[MonthPower]:
+        for month in range(len(MONTH_HOURS)):
+            full = plant.in_weather(month, warmer_K[month])
+            yield MonthPower(full * to_gross, full * left * to_gross, full * left, none, none)
+
+    return ledger(plant.gross_kw, months(), left.shape, running)
+
+
+def mapped_ledger(
+    powers: PerformanceMap, factor: Floats, air: Floats, design_brine: Floats, design_flow: Floats, brine: Floats,
+    flow: Floats, production_kw: Floats, injection_kw: Floats, gross_kw: Floats, running: Running,
+) -> Ledger:  # fmt: skip
+    """The ledger of a plant known by its map.
+
+    factor : (scenario,) multiplies power  [1];  air : (month, scenario)  [degC]
+    design_brine, design_flow : (scenario,)  [degC], [kg/s];  brine, flow : (year, scenario)  [degC], [kg/s]
+    production_kw, injection_kw : (year, scenario) what well pumps take  [kW];  gross_kw : (scenario,) at the design point
+    """
+
+    def months() -> Iterator[MonthPower]:
+        for month in range(len(MONTH_HOURS)):
+            in_weather = powers.at(design_brine, air[month])[0] * design_flow * factor
+            gross, net, _ = powers.at(brine, np.broadcast_to(air[month], brine.shape))
+            full = flow * factor
+            yield MonthPower(in_weather, gross * full, net * full, production_kw, injection_kw)
+
+    return ledger(gross_kw, months(), brine.shape, running)
+
+
+def ledger(gross_kw: Floats, months: Iterable[MonthPower], shape: tuple[int, ...], running: Running) -> Ledger:
+    """Book the months of every year into the steps.
+
+    Where the limit binds the whole unit is throttled in proportion; where pumps would take more than the plant makes it
+    stands still, and what it could have made is booked under the limit.
+    """
+    steps = {name: np.zeros(shape) for name in STEPS}
+    steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
+    delivered = np.empty((len(MONTH_HOURS), shape[1]))
+    for month, (hours, power) in enumerate(zip(MONTH_HOURS, months, strict=True)):
         mwh = hours / KW_PER_MW
-        full = plant.in_weather(month, warmer_K[month])
-        fielded = full * left
-        limited = np.minimum(fielded, running.limit_kw)
-        steps["weather"] += (plant.net_kw - full) * to_gross * mwh
-        steps["decline"] += (full - fielded) * to_gross * mwh
-        steps["output_limit"] += (fielded - limited) * to_gross * mwh
-        steps["plant_auxiliaries"] += limited * (to_gross - 1) * mwh
-        sold = _sold(steps, limited * mwh, month, running)
-        monthly[month] = sold[0]
-    return Ledger(steps, monthly)
+        unit = power.plant_net - power.production_pumps - power.injection_pumps
+        with np.errstate(invalid="ignore", divide="ignore"):
+            throttle = np.where(unit > 0, np.minimum(unit, running.limit_kw) / unit, 0.0)
+        throttle = np.where(np.isnan(unit), np.nan, throttle)
+        steps["weather"] += (gross_kw - power.in_weather) * mwh
+        steps["decline"] += (power.in_weather - power.gross) * mwh
+        steps["output_limit"] += power.gross * (1 - throttle) * mwh
+        steps["plant_auxiliaries"] += (power.gross - power.plant_net) * throttle * mwh
+        steps["production_pumps"] += power.production_pumps * throttle * mwh
+        steps["injection_pumps"] += power.injection_pumps * throttle * mwh
+        delivered[month] = _deliver(steps, unit * throttle * mwh, month, running)[0]
+    return Ledger(steps, delivered)
 
 
-def _sold(steps: dict[str, Floats], available: Floats, month: int, running: Running) -> Floats:
+def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: Running) -> Floats:
     """Book what happens between the unit's bus and the delivery point in a month; returns delivered MWh."""
     planned = available * running.planned_in(month)
     forced = (available - planned) * running.forced

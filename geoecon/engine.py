@@ -3,24 +3,30 @@
 case -> design (sizing) -> field and energy over the years -> costs -> streams -> financing -> statement -> result
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
 from geoecon import summary
-from geoecon.arrays import Bools, over_years
+from geoecon.arrays import Bools, Floats, over_years
 from geoecon.case import Case
-from geoecon.energy import Ledger, stated_ledger
+from geoecon.energy import Ledger, Running, mapped_ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.statement import Financing, arrange, state
+from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Calendar,
     Obstacle,
     air_above_design,
     calendar,
+    design_air,
     financing_terms,
+    in_map,
     index_of,
+    inlet_temperature,
     mass_flow,
+    monthly_air,
     not_built,
     obstacles,
     price_path,
@@ -31,7 +37,7 @@ from geoecon.preparing import (
 from geoecon.purchasing import buy, overnight
 from geoecon.resource.decline import cooling, remaining_flow
 from geoecon.result import Result
-from geoecon.sizing import Design, FieldYears, size
+from geoecon.sizing import Design, FieldYears, plant_and_pumps, size, too_small_a_field
 from geoecon.wells.field import plan_field
 
 
@@ -49,6 +55,8 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     _stop(case, found, unsolved)
     when, index = calendar(case), index_of(case, calendar(case))
     held, design = design is not None, design or size(case)
+    found += (short := too_small_a_field(case, design))
+    _stop(case, short, unsolved)
 
     field = plan_years(case, design, when)
     ledger = make_energy(case, design, field)
@@ -68,32 +76,65 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
 
 def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
     """Wells, flow and temperature year by year; make-up wells enter where flow is what is missing."""
-    wells, plant = case.wells, design.plant
-    years = when.operating_years
+    wells, years = case.wells, when.operating_years
     cooler = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
-    limit = plant.design_flow * wide(case, case.plant.max_brine_flow)
-    plan, flow = None, np.full((years, case.scenarios), np.nan)
-    if design.wells is not None:
-        remaining = remaining_flow(
-            wells.decline_shape, wide(case, wells.flow_decline), wide(case, wells.decline_exponent), years
-        )
-        plan = plan_field(
-            design.wells.producers, mass_flow(case, wells.flow_per_producer), remaining,
-            lambda year, flow: plant.net_kw * plant.share_left(cooler[year], flow, limit),
-            wide(case, wells.makeup_threshold) * plant.net_kw, limit, wells.makeup_stop_years, wells.makeup_per_year,
-        )  # fmt: skip
-        flow = np.minimum(plan.flow, limit)
-    return FieldYears(cooler, plan, plant.share_left(cooler, flow, limit))
+    brine = inlet_temperature(case) - cooler
+    nothing = FieldYears(cooler, brine, None, np.full_like(cooler, np.nan))
+    if design.wells is None:
+        return nothing
+    remaining = remaining_flow(
+        wells.decline_shape, wide(case, wells.flow_decline), wide(case, wells.decline_exponent), years
+    )
+    limit = design.brine_flow * case.plant.max_brine_flow
+    plan = plan_field(
+        wide(case, design.wells.producers), mass_flow(case, wells.flow_per_producer), remaining,
+        output_at_design_air(case, design, nothing), case.wells.makeup_threshold * design.net_kw, limit,
+        wells.makeup_stop_years, wells.makeup_per_year,
+    )  # fmt: skip
+    return FieldYears(cooler, brine, plan, np.minimum(plan.flow, limit))
+
+
+def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Callable[[int, Floats, Floats], Floats]:
+    """Unit net of a year for a flow from so many producers, at design air with that year's brine  [kW]."""
+    plant, limit = design.plant, design.brine_flow * case.plant.max_brine_flow
+    if isinstance(plant, StatedPlant):
+        return lambda year, flow, _: plant.net_kw * plant.share_left(field.cooler_K[year], flow, limit)
+    air, brine = design_air(case), in_map(case, plant, field.brine)
+    net = plant.over(brine, air).at(brine, air)[1] * case.plant.performance_factor
+    unit = plant_and_pumps(case, plant, design.inlet)
+
+    def at(year: int, flow: Floats, producers: Floats) -> Floats:
+        taken = np.minimum(flow, limit)
+        production, injection = unit.pump_kw(producers, taken)
+        return np.asarray(net[year] * taken - production - injection)
+
+    return at
 
 
 def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
-    """The energy ledger. A stated capacity factor holds weather and every loss of year 1; outages are taken out of it."""
-    run, factor = running(case), case.plant.stated_capacity_factor
-    if factor is None:
-        return stated_ledger(design.plant, air_above_design(case), field.left, run)
+    """The energy ledger of a plant known by its map, or of a stated one."""
+    run, factor = running(case, design.net_kw), wide(case, case.plant.performance_factor)
+    plant, limit = design.plant, design.brine_flow * case.plant.max_brine_flow
+    if isinstance(plant, StatedPlant):
+        left = plant.share_left(field.cooler_K, field.flow, limit)
+        return _stated_energy(case, replace(plant, factor=factor), left, run)
+    assert field.plan is not None
+    air, brine = monthly_air(case), in_map(case, plant, field.brine)
+    powers = plant.over(np.concatenate([brine.ravel(), design.inlet]), np.concatenate([air.ravel(), design_air(case)]))
+    pumps = plant_and_pumps(case, plant, design.inlet).pump_kw(field.plan.producers, field.flow)
+    return mapped_ledger(
+        powers, factor, air, design.inlet, design.brine_flow, brine, field.flow, *pumps, design.gross_kw, run
+    )
+
+
+def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -> Ledger:
+    """A stated capacity factor holds weather and every loss of year 1; outages are taken out of it."""
+    stated = case.plant.stated_capacity_factor
+    if stated is None:
+        return stated_ledger(plant, air_above_design(case), left, run)
     availability = (1 - run.planned) * (1 - run.forced)
-    plant = replace(design.plant, factor=design.plant.factor * factor / availability)
-    return stated_ledger(plant, air_above_design(case), field.left / field.left[0], run)
+    whole = replace(plant, factor=plant.factor * stated / availability)
+    return stated_ledger(whole, air_above_design(case), left / left[0], run)
 
 
 def _overpaid(financing: Financing) -> list[Obstacle]:

@@ -5,6 +5,8 @@ The one place where the names of the case meet the arguments of the formulas, be
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 
@@ -12,18 +14,26 @@ from geoecon.arrays import Bools, Floats, column
 from geoecon.case import Case
 from geoecon.case.fields import Stated
 from geoecon.energy import MONTH_HOURS, Running, hours_mean
+from geoecon.errors import CaseError, Fault
 from geoecon.finance.debt import LoanTerms
 from geoecon.finance.depreciation import METHODS
 from geoecon.finance.prices import PricePath, growing, schedule
 from geoecon.finance.rates import price_index, weighted_cost_of_capital
 from geoecon.finance.statement import Terms
 from geoecon.finance.tax import Credit, TaxTerms
-from geoecon.resource.water import air_pressure, water_density
+from geoecon.plant.binary import CycleTerms
+from geoecon.plant.mapped import BinaryPlant, VendorPlant
+from geoecon.plant.maps import MapFileError, vendor_map
+from geoecon.resource.decline import cooling
+from geoecon.resource.silica import amorphous_silica_temperature
+from geoecon.resource.water import air_pressure, saturation_pressure, water_density
 from geoecon.tables import row, table
 from geoecon.units import HOURS_PER_YEAR
+from geoecon.wells.drilling import cost_curve, curves
+from geoecon.wells.pumping import Pumping
 
-GRAVITY = 9.80665
-PASCAL_PER_BAR = 1e5
+LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
+WELLHEAD_MARGIN_BAR = 1.5
 TAX_CLASSES = ("production", "transmission")
 
 
@@ -85,6 +95,86 @@ def absolute_pressure(case: Case, stated: Stated) -> Floats:
     return wide(case, stated.values + (air_pressure(case.site.elevation) if gauge else 0.0))
 
 
+def inlet_temperature(case: Case) -> Floats:
+    """Brine at the plant's inlet at the start of operating year 1, (scenario,)  [degC]; NaN where not stated."""
+    return wide(case, case.resource.temperature, np.nan) - case.wells.temperature_loss
+
+
+def is_mapped(case: Case) -> bool:
+    """Whether the plant is known by a map of brine and air temperature, worked out or a vendor's."""
+    return case.plant.kind == "binary" or case.plant.performance is not None
+
+
+def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats) -> Floats:
+    """Brine temperatures with NaN in every scenario where the plant's map does not reach over life and climate."""
+    return np.where(_beyond_map(case, plant), np.nan, brine)
+
+
+def _beyond_map(case: Case, plant: BinaryPlant | VendorPlant) -> Bools:
+    years = case.timeline.operating_years
+    falls = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
+    inlet, air = inlet_temperature(case), np.vstack([monthly_air(case), design_air(case)])
+    ends = np.vstack([inlet, inlet - falls[-1]])
+    covered = [plant.covers(brine, temperature) for brine in ends for temperature in (air.min(axis=0), air.max(axis=0))]
+    beyond: Bools = ~np.logical_and.reduce(covered)
+    return beyond
+
+
+@lru_cache(maxsize=8)
+def _vendor_plant(file: Path, changed: float) -> VendorPlant:
+    return VendorPlant(vendor_map(file.read_text(encoding="utf-8")))
+
+
+def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
+    """The plant of a case that is known by its map. Raises `CaseError` where a vendor's table cannot be read."""
+    plant = case.plant
+    if plant.performance is not None:
+        file = Path(case.source).parent / plant.performance
+        try:
+            return _vendor_plant(file, file.stat().st_mtime)
+        except (OSError, UnicodeDecodeError, MapFileError) as error:
+            words = error.strerror if isinstance(error, OSError) else str(error)
+            fault = Fault("plant.performance", f"{plant.performance}: {words}", case.line("plant.performance"))
+            raise CaseError([fault], case.source) from None
+    silica = case.resource.silica
+    terms = CycleTerms(
+        turbine_efficiency=float(plant.turbine_efficiency[0]),
+        pump_efficiency=float(plant.feed_pump_efficiency[0]),
+        generator_efficiency=float(plant.generator_efficiency[0]),
+        pinch_K=float(plant.pinch[0]),
+        approach_K=float(plant.condenser_approach[0]),
+        fan_share=float(plant.fan_power[0]),
+        auxiliary_share=float(plant.auxiliary_power[0]),
+        floor_degC=None if plant.injection_temperature_floor is None else float(plant.injection_temperature_floor[0]),
+        evaporating_degC=None if plant.evaporating_temperature is None else float(plant.evaporating_temperature[0]),
+        silica_degC=0.0 if silica is None else float(amorphous_silica_temperature(silica)[0]),
+    )
+    return BinaryPlant(plant.fluid or "", terms)
+
+
+def pumping(case: Case) -> Pumping:
+    """The wells of a case as pumps see them. Needs depth and productivity index."""
+    wells = case.wells
+    inlet = inlet_temperature(case)
+    index = mass_flow(case, wells.productivity_index)
+    stated = wells.wellhead_pressure
+    boiling = saturation_pressure(inlet) + WELLHEAD_MARGIN_BAR
+    deep = wells.vertical_depth if wells.vertical_depth is not None else wells.depth
+    return Pumping(
+        productivity=index,
+        injectivity=index if wells.injectivity_index is None else mass_flow(case, wells.injectivity_index),
+        static_m=wide(case, wells.static_level),
+        depth_m=wide(case, deep, np.nan),
+        bore_m=wide(case, wells.bore_diameter),
+        temperature=inlet,
+        wellhead_bar=boiling if stated is None else absolute_pressure(case, stated),
+        air_bar=wide(case, air_pressure(case.site.elevation)),
+        plant_drop_bar=wide(case, case.plant.brine_pressure_drop),
+        efficiency=wide(case, wells.pump_efficiency),
+        margin_bar=wide(case, wells.intake_margin),
+    )
+
+
 def design_air(case: Case) -> Floats:
     """Air at the design point, (scenario,)  [degC]; the annual mean unless stated, NaN where nothing is known."""
     stated, monthly = case.plant.design_air_temperature, case.site.air_temperature
@@ -103,10 +193,17 @@ def air_above_design(case: Case) -> Floats:
     return column(monthly) + offset - design_air(case)
 
 
-def running(case: Case) -> Running:
-    """How the unit is run, what limits it and who takes its energy."""
+def monthly_air(case: Case) -> Floats:
+    """Air of each month, (month, scenario)  [degC]; the design air where no climate is stated."""
+    monthly = case.site.air_temperature
+    offset = wide(case, case.site.air_temperature_offset)
+    return np.tile(design_air(case) + offset, (len(MONTH_HOURS), 1)) if monthly is None else column(monthly) + offset
+
+
+def running(case: Case, net_kw: Floats) -> Running:
+    """How a unit of a net capacity is run, what limits it and who takes its energy."""
     operation, plant, community = case.operation, case.plant, case.community
-    limit = wide(case, plant.net_capacity) * plant.output_limit
+    limit = wide(case, net_kw) * plant.output_limit
     if plant.stated_capacity_factor is not None:
         limit = wide(case, np.inf)  # the factor holds every loss and limit already
     if case.site.export_limit is not None:
@@ -136,7 +233,7 @@ def price_path(case: Case, when: Calendar, index: Floats) -> PricePath:
     return growing(first, wide(case, market.price_growth), term, after, drift, when.first)
 
 
-def capacity_payment(case: Case, when: Calendar, index: Floats) -> Floats | None:
+def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) -> Floats | None:
     """Revenue for capacity, nominal, (year, scenario)  [money]."""
     market = case.market
     if market.capacity_price is None:
@@ -145,7 +242,7 @@ def capacity_payment(case: Case, when: Calendar, index: Floats) -> Floats | None
     drift = index / index[when.first] if real else np.ones_like(index)
     first = wide(case, market.capacity_price) * (index[when.first] if real else 1.0)
     path = growing(first, wide(case, market.price_growth), when.operating_years, None, drift, when.first)
-    return path.nominal * wide(case, case.plant.net_capacity)
+    return path.nominal * wide(case, net_kw)
 
 
 def financing_terms(case: Case) -> Terms:
@@ -231,12 +328,9 @@ def rates(case: Case, tax: TaxTerms) -> Rates:
 def not_built(case: Case) -> list[tuple[str, str]]:
     """Choices that a case may state but that cannot be worked out yet, path and what to do."""
     found = []
-    if case.plant.kind != "stated":
-        found.append(("plant.kind", f'{case.plant.kind!r} is read and checked but is not worked out yet; use "stated"'))
-    if case.wells.cost_method == "curve":
-        found.append(
-            ("wells.cost_method", '"curve" is not worked out yet; state cost_per_producer and cost_per_injector')
-        )
+    if case.plant.kind in {"single-flash", "double-flash"}:
+        words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
+        found.append(("plant.kind", words))
     if case.finance.debt_shape == "sculpted":
         found.append(("finance.debt_shape", '"sculpted" is not worked out yet; use "level" or "equal-principal"'))
     return found
@@ -247,6 +341,8 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _cold_brine(case)
     yield from _critical_fluid(case)
     yield from _pump_lift(case)
+    yield from _cost_curve(case)
+    yield from _map_range(case)
     yield from _outage_month(case)
     if case.tax.rules not in known_tax_rules():
         known = ", ".join(known_tax_rules())
@@ -296,18 +392,56 @@ def _pump_lift(case: Case) -> Iterator[Obstacle]:
     wells = case.wells
     if wells.flow_per_producer is None or wells.productivity_index is None or wells.depth is None:
         return
-    flow = mass_flow(case, wells.flow_per_producer)
-    drawdown = flow / mass_flow(case, wells.productivity_index)
-    hot = wide(case, case.resource.temperature, 20.0)
-    level = wide(case, wells.static_level) + drawdown * PASCAL_PER_BAR / (water_density(hot) * GRAVITY)
-    deep = wide(case, wells.vertical_depth if wells.vertical_depth is not None else wells.depth)
-    where = level >= deep
+    if case.resource.temperature is None:
+        return
+    pumps, flow = pumping(case), mass_flow(case, wells.flow_per_producer)
+    setting, deep = pumps.setting_m(flow), pumps.depth_m
+    where = setting >= deep
     if where.any():
         at = int(where.argmax())
         yield Obstacle(
             "wells.flow_per_producer",
-            f"{flow[at]:.1f} kg/s draws the water down to {level[at]:,.0f} m, below the well's {deep[at]:,.0f} m; no pump "
-            "can lift it: lower the flow or check wells.productivity_index",
+            f"{flow[at]:.1f} kg/s draws the water down {pumps.drawdown_m(flow)[at]:,.0f} m; a pump that keeps its intake above "
+            f"boiling would hang at {setting[at]:,.0f} m, below the well's {deep[at]:,.0f} m, and no pump can lift it: lower "
+            "the flow or check wells.productivity_index",
+            where,
+        )
+
+
+def _cost_curve(case: Case) -> Iterator[Obstacle]:
+    wells = case.wells
+    if wells.cost_method != "curve":
+        return
+    everywhere = wide(case, 1) > 0
+    if wells.cost_curve not in curves():
+        words = f"{wells.cost_curve!r} is not a published curve; known are: {', '.join(curves())}"
+        yield Obstacle("wells.cost_curve", words, everywhere)
+        return
+    if case.money.currency != "USD":
+        words = f"is in US dollars and the case in {case.money.currency}; state cost_per_producer and cost_per_injector"
+        yield Obstacle("wells.cost_curve", words, everywhere)
+    curve = cost_curve(wells.cost_curve)
+    depth = wide(case, wells.depth)
+    where = ~curve.covers(depth)
+    if where.any():
+        words = (
+            f"{depth[int(where.argmax())]:,.0f} m is outside the depths of curve {curve.name!r}, {curve.from_m:,.0f} to "
+            f"{curve.to_m:,.0f} m; choose another curve or state the cost"
+        )
+        yield Obstacle("wells.depth", words, where)
+
+
+def _map_range(case: Case) -> Iterator[Obstacle]:
+    if not is_mapped(case):
+        return
+    plant = mapped_plant(case)
+    where = _beyond_map(case, plant)
+    if where.any():
+        at = int(where.argmax())
+        yield Obstacle(
+            "plant.performance" if case.plant.performance else "resource.temperature",
+            f"brine from {inlet_temperature(case)[at]:.0f} degC down over the life, or the air of some month, is outside "
+            f"what the plant's map holds: {plant.range_in_words()}",
             where,
         )
 

@@ -11,16 +11,13 @@ from geoecon.preparing import Calendar, capacity_payment, wide
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
 from geoecon.wells.counts import makeup_cost, wells_cost
+from geoecon.wells.drilling import cost_curve, price_level
 
 
 def overnight(case: Case, design: Design) -> dict[str, Floats]:
     """Initial capital by account with contingency, price-year money, (scenario,); only accounts that are stated."""
     capital, wells, plant = case.capital, case.wells, case.plant
-    basis = (
-        design.plant.gross_kw
-        if plant.cost_basis == "gross"
-        else design.net_kw + (design.well_pump_kw if plant.cost_basis == "plant-net" else 0.0)
-    )
+    basis = {"gross": design.gross_kw, "plant-net": design.plant_net_kw, "net": design.net_kw}[plant.cost_basis]
     base: dict[str, Floats | None] = {
         "exploration": capital.exploration,
         "permits": capital.permits,
@@ -70,7 +67,7 @@ def buy(
         grant = np.where(spent > 0, initial / spent, 0.0) * wide(case, case.capital.grant)
     closing = np.zeros_like(index)
     closing[-1] = wide(case, case.capital.decommissioning) * index[-1]
-    capacity = capacity_payment(case, when, index)
+    capacity = capacity_payment(case, design.net_kw, when, index)
     return Streams(
         first=first,
         times=when.times,
@@ -91,9 +88,14 @@ def buy(
 
 
 def cost_per_well(case: Case) -> tuple[Floats, Floats]:
-    """Cost of one good producer and one good injector, (scenario,)."""
+    """Cost of one good producer and one good injector, price-year money, (scenario,); stated, or from a curve of depth."""
     wells = case.wells
-    producer = wide(case, wells.cost_per_producer) * wells.cost_factor
+    if wells.cost_method == "curve":
+        curve = cost_curve(wells.cost_curve or "")
+        level = price_level(curve.price_year, case.money.price_year, case.money.inflation)
+        producer = wide(case, curve.cost(wide(case, wells.depth))) * level * wells.cost_factor
+    else:
+        producer = wide(case, wells.cost_per_producer) * wells.cost_factor
     injector = producer if wells.cost_per_injector is None else wide(case, wells.cost_per_injector) * wells.cost_factor
     return producer, injector
 
@@ -158,6 +160,6 @@ def _fixed_cost(case: Case, design: Design) -> Floats | None:
 def wells_in_service(case: Case, design: Design, field: FieldYears) -> Floats:
     """Producers and injectors in service in each operating year, (year, scenario); make-up injectors as their share."""
     if design.wells is None or field.plan is None:
-        return np.zeros_like(field.left) + case.wells.existing_producers + case.wells.existing_injectors
+        return np.zeros_like(field.cooler_K) + case.wells.existing_producers + case.wells.existing_injectors
     added = field.plan.producers - design.wells.producers
     return field.plan.producers + design.wells.injectors + added / case.wells.producers_per_injector

@@ -1,77 +1,221 @@
-"""How large: the loop from net capacity to wells and back, closed once, and held from then on as a `Design`."""
+"""How large: the loop from net capacity to wells and back, closed once, and held from then on as a `Design`.
+
+Net power needs pump power, pump power needs flow, flow needs wells, wells need net power. Whole counts of producers are
+tried from one upward and the first that delivers is taken; then the flow is solved for.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
+from geoecon.finance.solve import rising_root
+from geoecon.plant.binary import dry_evaporations
+from geoecon.plant.mapped import BinaryPlant, VendorPlant
+from geoecon.plant.properties import fluid_table
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import mass_flow, wide
-from geoecon.wells.counts import WellCount, count_wells
+from geoecon.preparing import (
+    Obstacle,
+    design_air,
+    in_map,
+    inlet_temperature,
+    is_mapped,
+    mapped_plant,
+    mass_flow,
+    pumping,
+    wide,
+)
+from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around
 from geoecon.wells.field import FieldPlan
+from geoecon.wells.pumping import Pumping
+
+MOST_PRODUCERS = 60
 
 
 @dataclass(frozen=True)
 class Design:
     """The unit as ordered: what is known at the design point, (scenario,). It stays when the field turns out otherwise.
 
-    brine_flow is NaN and `wells` None where the case does not tell the plant's brine.
+    brine_flow and injection are NaN and `wells` None where the case does not tell them. `short` says where no number of
+    wells gives the capacity that is asked.
     """
 
-    plant: StatedPlant
+    plant: StatedPlant | BinaryPlant | VendorPlant
+    net_kw: Floats
+    plant_net_kw: Floats
+    gross_kw: Floats
+    brine_flow: Floats
+    inlet: Floats
+    injection: Floats
     wells: WellCount | None
-    well_pump_kw: Floats
-
-    @property
-    def net_kw(self) -> Floats:
-        """Unit net, (scenario,)  [kW]."""
-        return self.plant.net_kw
-
-    @property
-    def brine_flow(self) -> Floats:
-        """Brine into the plant, (scenario,)  [kg/s]."""
-        return self.plant.design_flow
+    production_kw: Floats
+    injection_kw: Floats
+    short: Bools
 
 
 @dataclass(frozen=True)
 class FieldYears:
-    """The field over the operating years, (year, scenario): temperature lost, wells, and the share of output left.
+    """The field over the operating years, (year, scenario): temperature lost, that of the brine at the plant, wells, flow.
 
-    plan is None where the case does not tell the plant's brine.
+    flow is within the plant's limit. plan is None and flow NaN where the case does not tell the plant's brine.
     """
 
     cooler_K: Floats  # noqa: N815
+    brine: Floats
     plan: FieldPlan | None
-    left: Floats
+    flow: Floats
+
+
+@dataclass(frozen=True)
+class PlantAndPumps:
+    """Unit-net power of a number of producers at a flow, at the design point; everything (scenario,).
+
+    gross, net : of the plant  [kW per kg/s];  injection : brine leaving  [degC]
+    """
+
+    gross: Floats
+    net: Floats
+    injection: Floats
+    pumps: Pumping
+    producers_per_injector: Floats
+    existing_injectors: int
+
+    def pump_kw(self, producers: Floats, flow: Floats) -> tuple[Floats, Floats]:
+        """Power of all production and of all injection pumps for a total flow, any shape  [kW]."""
+        injectors = injectors_for(producers, self.producers_per_injector, self.existing_injectors)
+        production = producers * self.pumps.production_kw(flow / producers)
+        return production, injectors * self.pumps.injection_kw(flow / injectors, self.injection)
+
+    def unit_net(self, producers: Floats, flow: Floats) -> Floats:
+        """Plant net less all well pumps  [kW]."""
+        production, injection = self.pump_kw(producers, flow)
+        return self.net * flow - production - injection
 
 
 def size(case: Case) -> Design:
-    """The design that follows from a case.
+    """The design that follows from a case: wells from a capacity, or a capacity from wells that exist.
 
-    A `stated` plant brings its own capacity; its wells follow from the brine it takes. Its unit-net power has the
-    well pumps deducted already.
+    A `stated` plant without a performance table brings its own capacity; its wells follow from the brine it takes, and
+    its net power has the well pumps deducted already.
     """
+    return _size_mapped(case) if is_mapped(case) else _size_stated(case)
+
+
+def _size_stated(case: Case) -> Design:
     plant = case.plant
     net = wide(case, plant.net_capacity)
+    gross = wide(case, plant.gross_capacity if plant.gross_capacity is not None else net)
+    flow = mass_flow(case, plant.stated_brine_flow)
     stated = StatedPlant(
-        net,
-        wide(case, plant.gross_capacity if plant.gross_capacity is not None else net),
-        plant.stated_output,
-        wide(case, plant.air_slope),
-        wide(case, plant.brine_slope),
-        wide(case, plant.performance_factor),
-        mass_flow(case, plant.stated_brine_flow),
-    )
-    return Design(stated, _wells(case, stated.design_flow), np.zeros_like(net))
-
-
-def _wells(case: Case, flow: Floats) -> WellCount | None:
-    wells = case.wells
-    if wells.flow_per_producer is None or not np.isfinite(flow).all():
-        return None
-    return count_wells(
-        flow, mass_flow(case, wells.flow_per_producer), wells.spare_producers, wells.existing_producers,
-        wells.existing_injectors, wide(case, wells.producers_per_injector), wide(case, wells.success),
-        wide(case, wells.failed_as_injectors),
+        net, gross, plant.stated_output, wide(case, plant.air_slope), wide(case, plant.brine_slope),
+        wide(case, plant.performance_factor), flow,
     )  # fmt: skip
+    wells = None
+    if case.wells.flow_per_producer is not None and np.isfinite(flow).all():
+        wells = count_wells(
+            flow, mass_flow(case, case.wells.flow_per_producer), case.wells.spare_producers,
+            case.wells.existing_producers, case.wells.existing_injectors, wide(case, case.wells.producers_per_injector),
+            wide(case, case.wells.success), wide(case, case.wells.failed_as_injectors),
+        )  # fmt: skip
+    none = np.zeros_like(net)
+    unknown = wide(case, np.nan)
+    return Design(
+        stated,
+        net,
+        net,
+        gross,
+        flow,
+        inlet_temperature(case),
+        unknown,
+        wells,
+        none,
+        none,
+        np.zeros(net.shape, dtype=bool),
+    )
+
+
+def _size_mapped(case: Case) -> Design:
+    plant, wells = mapped_plant(case), case.wells
+    inlet, per_well = in_map(case, plant, inlet_temperature(case)), mass_flow(case, wells.flow_per_producer)
+    unit = plant_and_pumps(case, plant, inlet)
+    if case.plant.size_from == "wells":
+        producers = wide(case, wells.existing_producers)
+        flow, short = producers * per_well, np.zeros(case.scenarios, dtype=bool)
+    else:
+        capacity = wide(case, case.plant.net_capacity)
+        producers, short = _first_that_delivers(unit, per_well, capacity, wells.existing_producers)
+        flow = _flow_for(unit, producers, producers * per_well, capacity)
+    count = wells_around(
+        producers + wells.spare_producers, wells.existing_producers, wells.existing_injectors,
+        unit.producers_per_injector, wide(case, wells.success), wide(case, wells.failed_as_injectors),
+    )  # fmt: skip
+    production, injection = unit.pump_kw(producers, flow)
+    made = unit.net * flow - production - injection
+    # Solved flow gives the capacity to the last digits but one; the capacity is what was asked.
+    net = made if case.plant.size_from == "wells" else np.where(short, made, wide(case, case.plant.net_capacity))
+    return Design(
+        plant, net, net + production + injection, unit.gross * flow, flow, inlet, unit.injection, count, production,
+        injection, short,
+    )  # fmt: skip
+
+
+def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:
+    """Plant and pumps at the design point of a case."""
+    air, factor = design_air(case), wide(case, case.plant.performance_factor)
+    gross, net, injection = plant.over(inlet, air).at(inlet, air)
+    return PlantAndPumps(
+        gross * factor, net * factor, injection, pumping(case), wide(case, case.wells.producers_per_injector),
+        case.wells.existing_injectors,
+    )  # fmt: skip
+
+
+def _first_that_delivers(
+    unit: PlantAndPumps, per_well: Floats, capacity: Floats, existing: int
+) -> tuple[Floats, Bools]:
+    """Least whole number of producers, at least those that exist, whose full flow gives the capacity; and where none does."""
+    producers = np.full_like(capacity, max(existing, 1))
+    short = np.ones(capacity.shape, dtype=bool)
+    for number in range(max(existing, 1), MOST_PRODUCERS + 1):
+        enough = short & (unit.unit_net(np.full_like(capacity, number), number * per_well) >= capacity)
+        producers = np.where(enough, number, producers)
+        short = short & ~enough
+        if not short.any():
+            break
+    return producers, short
+
+
+def _flow_for(unit: PlantAndPumps, producers: Floats, most: Floats, capacity: Floats) -> Floats:
+    """Flow at which so many producers give exactly the capacity, all of it where they cannot, (scenario,)  [kg/s]."""
+    none = np.full_like(most, 1e-9)
+    flow, reached = rising_root(lambda f: unit.unit_net(producers, f) - capacity, none, most, capacity)
+    return np.where(reached, flow, most)
+
+
+def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
+    """Where wells and plant give no power, or no number of wells gives the capacity that is asked."""
+    nothing = design.net_kw <= 0
+    where = design.short | nothing
+    if not where.any():
+        return []
+    at = int(where.argmax())
+    if not nothing[at]:
+        words = f"{MOST_PRODUCERS} producers do not give the net_capacity that is asked; lower it or look at the wells"
+        return [Obstacle("wells.flow_per_producer", words, where)]
+    if design.plant_net_kw[at] > 0 or not isinstance(design.plant, BinaryPlant):
+        words = (
+            "the well pumps take more than the plant makes; look at productivity_index, static_level and temperature"
+        )
+        return [Obstacle("wells.flow_per_producer", words, where)]
+    return [Obstacle("plant.fluid", _no_machine(case, design.plant, at), where)]
+
+
+def _no_machine(case: Case, plant: BinaryPlant, scenario: int) -> str:
+    """Why a binary cycle makes no power in a scenario."""
+    air, inlet = float(design_air(case)[scenario]), float(inlet_temperature(case)[scenario])
+    if not dry_evaporations(fluid_table(plant.fluid), plant.terms, air).size:
+        return f"{plant.fluid} has no dry expansion from any pressure with air at {air:.0f} degC; choose another fluid"
+    return (
+        f"{plant.fluid} makes no power from brine at {inlet:.1f} degC with air at {air:.0f} degC: choose another fluid, a "
+        "lower injection_temperature_floor, or a smaller pinch and approach"
+    )

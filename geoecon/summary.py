@@ -9,7 +9,7 @@ import numpy as np
 from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.assumed import assumed
 from geoecon.case import Case
-from geoecon.energy import KW_PER_MW, MONTH_HOURS, STEPS, Ledger, homes
+from geoecon.energy import KW_PER_MW, MONTH_HOURS, STEPS, Ledger, Running, homes
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.levelized import (
     RequiredPrice,
@@ -28,7 +28,8 @@ from geoecon.finance.measures import (
 from geoecon.finance.prices import PricePath, level, levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import Financing, Statement
-from geoecon.preparing import Calendar, Rates, air_above_design, running, wide
+from geoecon.plant.stated import StatedPlant
+from geoecon.preparing import Calendar, Rates, air_above_design, monthly_air, running, wide
 from geoecon.purchasing import cost_per_well
 from geoecon.result import COLUMNS, METRICS, Metric, Result, in_money
 from geoecon.sizing import Design, FieldYears
@@ -36,6 +37,7 @@ from geoecon.tables import table
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
+A_WORKED_PLANT = "a plant that is worked out; a stated one does not say how cool it leaves the brine"
 BRINE_AND_FLOW = "plant.stated_brine_flow and wells.flow_per_producer"
 PUBLIC_OWNERS = ("public", "cooperative")
 
@@ -71,6 +73,11 @@ class Pass:
     def has_price(self) -> bool:
         """Whether the case states a price."""
         return not bool(np.isnan(self.path.first).any())
+
+    @cached_property
+    def running(self) -> Running:
+        """How the unit is run."""
+        return running(self.case, self.design.net_kw)
 
     @cached_property
     def index(self) -> Floats:
@@ -166,19 +173,15 @@ def _metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     design, case = passed.design, passed.case
-    yield "gross_capacity", _exists(design.plant.gross_kw / KW_PER_MW)
-    yield "plant_net_capacity", _exists((design.net_kw + design.well_pump_kw) / KW_PER_MW)
+    yield "gross_capacity", _exists(design.gross_kw / KW_PER_MW)
+    yield "plant_net_capacity", _exists(design.plant_net_kw / KW_PER_MW)
     yield "net_capacity", _exists(design.net_kw / KW_PER_MW)
-    yield "well_pump_power", _exists(design.well_pump_kw / KW_PER_MW)
-    warmer = air_above_design(case)
-    hottest = np.minimum.reduce([design.plant.in_weather(month, warmer[month]) for month in range(len(MONTH_HOURS))])
-    yield "summer_capacity", _exists(np.minimum(hottest, running(case).limit_kw) / KW_PER_MW)
+    yield "well_pump_power", _exists((design.production_kw + design.injection_kw) / KW_PER_MW)
+    yield "summer_capacity", _exists(np.minimum(_in_hottest_month(passed), passed.running.limit_kw) / KW_PER_MW)
     brine = _exists(design.brine_flow)
     yield "brine_flow", brine if not np.isnan(design.brine_flow).all() else _needs("plant.stated_brine_flow")
-    yield (
-        "injection_temperature",
-        _needs("a plant that is worked out; a stated one does not say how cool it leaves the brine"),
-    )
+    known = np.isfinite(design.injection).all()
+    yield "injection_temperature", _exists(design.injection) if known else _needs(A_WORKED_PLANT)
     wells = design.wells
     counts = ("producers", "injectors", "drilled") if wells else ()
     for name, values in zip(("producers", "injectors", "wells_drilled"), counts, strict=False):
@@ -192,6 +195,17 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
     each = makeup_drilled(case.wells.producers_per_injector, success)
     yield "makeup_wells", _exists(over_years(passed.field.plan.added) * each)
+
+
+def _in_hottest_month(passed: Pass) -> Floats:
+    """Unit net with design brine at the mean air of the hottest month, (scenario,)  [kW]."""
+    case, plant = passed.case, passed.design.plant
+    if isinstance(plant, StatedPlant):
+        warmer = air_above_design(case)
+        return np.asarray(np.minimum.reduce([plant.in_weather(m, warmer[m]) for m in range(len(MONTH_HOURS))]))
+    design, hottest = passed.design, monthly_air(case).max(axis=0)
+    net = plant.over(design.inlet, hottest).at(design.inlet, hottest)[1] * case.plant.performance_factor
+    return np.asarray(net * design.brine_flow - design.production_kw - design.injection_kw)
 
 
 def _existing(count: int) -> Found:
@@ -391,7 +405,7 @@ def _brine_temperature(passed: Pass) -> Floats | None:
     resource = passed.case.resource
     if resource.temperature is None:
         return None
-    return resource.temperature - passed.case.wells.temperature_loss - passed.field.cooler_K
+    return passed.field.brine
 
 
 def _warnings(passed: Pass) -> Iterator[str]:
@@ -414,7 +428,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     if passed.has_price and bool((rate_of_return(passed.statement.cash_flow_project, passed.when.times)[2] > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
     factor = passed.ledger.steps["unit_net"][0] / (design.net_kw / KW_PER_MW * HOURS_PER_YEAR)
-    run = running(case)
+    run = passed.running
     most = case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
     if (factor > most * (1 + 1e-9)).any():
         yield "check failed: the capacity factor is above what output limit and outages allow"

@@ -53,11 +53,12 @@ KINDS: dict[str, Kind] = {
         {"K/yr": "kelvin/year", "degC/yr": "delta_degC/year", "degF/yr": "delta_degF/year"},
         note="a percentage of a temperature has no meaning here: give kelvin a year",
     ),
-    "length": Kind("meter", {"m": "meter", "ft": "foot", "km": "kilometer", "mi": "mile"}),
+    "length": Kind("meter", {"m": "meter", "ft": "foot", "km": "kilometer", "mi": "mile", "mm": "millimeter", "in": "inch"}),
     "absolute pressure": Kind(
         "bar", {"bara": "bar", "kPaa": "kilopascal", "MPaa": "megapascal", "psia": "psi"}, note="say gauge or absolute"
     ),
     "gauge pressure": Kind("bar", {"barg": "bar", "kPag": "kilopascal", "MPag": "megapascal", "psig": "psi"}),
+    "pressure drop": Kind("bar", {"bar": "bar", "kPa": "kilopascal", "psi": "psi"}),
     "mass flow": Kind(
         "kilogram/second",
         {"kg/s": "kilogram/second", "t/h": "tonne/hour", "klb/h": "kilopound/hour", "lb/h": "pound/hour"},

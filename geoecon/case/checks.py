@@ -38,12 +38,21 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
     plant = case.plant
     if plant.size_from == "capacity" and plant.net_capacity is None:
         yield Fault("plant.net_capacity", 'is missing; give it, or say size_from = "wells"')
-    if plant.kind == "stated" and plant.net_capacity is None and plant.size_from == "wells":
+    mapped = plant.kind == "binary" or plant.performance is not None
+    if plant.performance is not None:
+        for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity"):
+            if getattr(plant, name) is not None:
+                yield Fault(
+                    f"plant.{name}", "stands beside a performance table, from which it follows; keep one of the two"
+                )
+    if mapped:
+        yield from _asked_by_a_map(case)
+    elif plant.kind == "stated" and plant.net_capacity is None and plant.size_from == "wells":
         yield Fault("plant.net_capacity", "is missing: a stated plant has no conversion that could size it from wells")
     if plant.kind == "stated" and plant.stated_capacity_factor is not None and plant.stated_output is not None:
         yield Fault("plant.stated_output", "stands beside stated_capacity_factor; keep one of the two")
     if plant.kind != "stated":
-        for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity"):
+        for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity", "performance"):
             if getattr(plant, name) is not None:
                 yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
     if plant.kind == "binary" and plant.fluid is None:
@@ -60,6 +69,22 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         yield Fault("site.air_temperature", "is missing; plant.air_slope needs the monthly means")
     if (plant.brine_slope > 0).any() and case.resource.temperature is None:
         yield Fault("resource.temperature", "is missing; plant.brine_slope needs it")
+
+
+def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
+    """What a plant that is known by its map needs to be sized."""
+    asked = "a plant worked out from brine and air needs it"
+    for table, name in (("wells", "flow_per_producer"), ("wells", "productivity_index"), ("wells", "depth")):
+        if getattr(getattr(case, table), name) is None:
+            yield Fault(f"{table}.{name}", f"is missing; {asked}")
+    if case.resource.temperature is None and case.plant.kind == "stated":
+        yield Fault("resource.temperature", f"is missing; {asked}")
+    if case.site.air_temperature is None and case.plant.design_air_temperature is None:
+        yield Fault("site.air_temperature", f"is missing; {asked}")
+    if case.plant.size_from == "wells" and case.wells.existing_producers == 0:
+        yield Fault(
+            "wells.existing_producers", 'is missing; size_from = "wells" takes the capacity from wells that exist'
+        )
 
 
 def _wells(case: CaseTables) -> Iterator[Fault]:

@@ -102,7 +102,9 @@ class Resource(Table):
     decline_start_years: int = count(0, 60, "Operating years before the temperature begins to fall", default=0)
     supported_power: Floats | None = number("power", 0, 1e7, "Net power that the field supports for the life")
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
-    silica: Floats | None = number("content", 0, 3000, "Dissolved silica")
+    silica: Floats | None = number(
+        "content", 1, 1500, "Dissolved silica; sets the coolest brine that may leave", varies=False
+    )
 
 
 class Wells(Table):
@@ -160,7 +162,13 @@ class Wells(Table):
         "Pressure kept at the wellhead; absent: saturation plus 1.5 bar",
     )
     temperature_loss: Floats = number("difference", 0, 60, "Between feed zone and plant inlet", default="2 K")
-    pump_efficiency: Floats = number("share", 0.1, 1, "Wire to water, of a production pump", default="65 %")
+    pump_efficiency: Floats = number("share", 0.1, 1, "Wire to water, of a well pump", default="65 %")
+    bore_diameter: Floats = number(
+        "length", 0.05, 1, "Inside diameter of what the water rises and sinks in", default="220 mm"
+    )
+    intake_margin: Floats = number(
+        "pressure drop", 0, 20, "Pressure kept above saturation at a pump's intake", default="1 bar"
+    )
     makeup_threshold: Floats = number(
         "share", 0, 1, "Share of `net_capacity`; below it a make-up producer enters if flow is what is missing",
         default="90 %",
@@ -189,7 +197,11 @@ class Plant(Table):
         0.1, 3, "Most brine that the plant takes, as a multiple of the design flow", default=1.0
     )
     output_limit: Floats = plain(0.1, 3, "Most unit-net power, as a multiple of `net_capacity`", default=1.05)
-    performance: str | None = words("File with a vendor's performance table", default=None)
+    performance: str | None = words(
+        "Only `stated`: file with a vendor's performance table, beside the case: brine temperature, air temperature, plant "
+        "net per kg/s, injection temperature",
+        default=None,
+    )
     performance_factor: Floats = plain(
         0.1, 2, "Multiplies the plant's output; the way to vary performance", default=1.0
     )
@@ -204,17 +216,36 @@ class Plant(Table):
     )
     cost_exponent: Floats = plain(0.2, 1.2, "Plant cost grows with capacity to this power", default=1.0)
     injection_temperature_floor: Floats | None = number(
-        "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit"
+        "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit",
+        varies=False,
+    )  # fmt: skip
+    turbine_efficiency: Floats = number(
+        "share", 0.3, 0.95, "Isentropic, of the turbine", default="82 %", varies=False, source="components",
+        evidence="recalled",
+    )  # fmt: skip
+    feed_pump_efficiency: Floats = number(
+        "share", 0.3, 0.95, "Wire to fluid, of the working-fluid pump", default="72 %", varies=False, source="components",
+        evidence="recalled",
+    )  # fmt: skip
+    generator_efficiency: Floats = number(
+        "share", 0.7, 1, "Generator and gearbox", default="95 %", varies=False, source="components", evidence="recalled"
     )
-    turbine_efficiency: Floats = number("share", 0.3, 0.95, "Isentropic, of the turbine", default="82 %")
-    feed_pump_efficiency: Floats = number("share", 0.3, 0.95, "Of the working-fluid pump", default="75 %")
-    generator_efficiency: Floats = number("share", 0.7, 1, "Generator and gearbox", default="95 %")
-    pinch: Floats = number("difference", 1, 40, "Least difference between brine and working fluid", default="5 K")
+    pinch: Floats = number(
+        "difference", 1, 40, "Least difference between brine and working fluid, all along", default="5 K", varies=False,
+        source="components", evidence="recalled",
+    )  # fmt: skip
     condenser_approach: Floats = number(
-        "difference", 3, 60, "Condensing temperature above the entering air", default="18 K"
-    )
+        "difference", 3, 60, "Condensing temperature above the entering air", default="18 K", varies=False,
+        source="components", evidence="recalled",
+    )  # fmt: skip
+    fan_power: Floats = number(
+        "share", 0, 0.1, "Fan power over heat rejected", default="1.1 %", varies=False, source="components",
+        evidence="recalled",
+    )  # fmt: skip
+    auxiliary_power: Floats = number("share", 0, 0.3, "Other plant use over gross", default="1.5 %", varies=False)
+    brine_pressure_drop: Floats = number("pressure drop", 0, 20, "Lost by the brine in the plant", default="3 bar")
     evaporating_temperature: Floats | None = number(
-        "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power"
+        "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power", varies=False
     )
     stated_capacity_factor: Floats | None = number(
         "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"

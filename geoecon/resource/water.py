@@ -55,6 +55,63 @@ def saturation_pressure(temperature_degC: Floats | float) -> Floats:  # noqa: N8
     return np.asarray(CRITICAL_PRESSURE_BAR * np.exp(terms / (1 - tau)))
 
 
+def water_enthalpy(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+    """Specific enthalpy of liquid water on the saturation line, zero at the triple point.
+
+    temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [kJ/kg]
+    Source: as `water_density`; h' = alpha + (T / rho') dp/dT with the auxiliary equation for alpha.
+
+    >>> float(water_enthalpy(150.0).round(2))
+    632.15
+    """
+    tau = _tau(temperature_degC)
+    theta = 1 - tau
+    alpha = (
+        -1135.905627715
+        - 5.65134998e-8 * theta**-19
+        + 2690.66631 * theta
+        + 127.287297 * theta**4.5
+        - 135.003439 * theta**5
+        + 0.981825814 * theta**54.5
+    )
+    pressure = saturation_pressure(temperature_degC)
+    # dp/dT of the saturation equation: -(p / T) (ln(p / pc) + sum of a_n n tau^(n - 1))
+    slope_terms = (
+        -7.85951783
+        + 1.5 * 1.84408259 * tau**0.5
+        - 3 * 11.7866497 * tau**2
+        + 3.5 * 22.6807411 * tau**2.5
+        - 4 * 15.9618719 * tau**3
+        + 7.5 * 1.80122502 * tau**6.5
+    )
+    kelvin = theta * CRITICAL_TEMPERATURE_K
+    slope = -(pressure / kelvin) * (np.log(pressure / CRITICAL_PRESSURE_BAR) + slope_terms)  # bar/K
+    return np.asarray(alpha + kelvin * slope * 100 / water_density(temperature_degC))
+
+
+ENTHALPY_GRID = np.linspace(0.0, 350.0, 1401)
+
+
+def temperature_of_enthalpy(enthalpy: Floats) -> Floats:
+    """Temperature at which liquid water on the saturation line has an enthalpy, within 1e-4 K.
+
+    enthalpy : any shape  [kJ/kg];  returns  [degC]
+    """
+    return np.interp(enthalpy, water_enthalpy(ENTHALPY_GRID), ENTHALPY_GRID)
+
+
+def water_viscosity(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+    """Viscosity of liquid water, within 3 % between 0 and 250 degC.
+
+    temperature_degC : any shape  [degC];  returns  [Pa s]
+    Source: Vogel's form with the constants common in handbooks (recalled).
+
+    >>> float(water_viscosity(20.0).round(6))
+    0.001002
+    """
+    return np.asarray(2.414e-5 * 10 ** (247.8 / (np.asarray(temperature_degC) + KELVIN - 140)))
+
+
 def air_pressure(elevation_m: Floats | float) -> Floats:
     """Mean pressure of the air at a height above sea level, in the standard atmosphere.
 

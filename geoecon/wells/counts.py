@@ -32,17 +32,35 @@ def count_wells(
 ) -> WellCount:  # fmt: skip
     """Wells in service and wells drilled for a design flow of brine.
 
-    flow, flow_per_producer : (scenario,)  [kg/s];  success, failed_as_injectors : (scenario,)  [1]
-
-    drilled = (producers + injectors - existing) / success - failed producers reused as injectors.
+    flow, flow_per_producer : (scenario,)  [kg/s];  the rest as in `wells_around`
 
     >>> one = np.array([1.0])
     >>> wells = count_wells(130 * one, 45 * one, 0, 0, 0, 1.5 * one, 0.7 * one, 0 * one)
     >>> wells.producers, wells.injectors, wells.drilled.round(3)
     (array([3.]), array([2.]), array([7.143]))
     """
-    producers = np.maximum(whole(flow / flow_per_producer) + spare, existing_producers)
-    injectors = np.maximum(whole(producers / producers_per_injector), existing_injectors)
+    needed = np.maximum(whole(flow / flow_per_producer) + spare, existing_producers)
+    return wells_around(
+        needed, existing_producers, existing_injectors, producers_per_injector, success, failed_as_injectors
+    )
+
+
+def injectors_for(producers: Floats, producers_per_injector: Floats, existing: int) -> Floats:
+    """Injectors in service for so many producers, whole, those that exist included, (scenario,)."""
+    return np.maximum(whole(producers / producers_per_injector), existing)
+
+
+def wells_around(
+    producers: Floats, existing_producers: int, existing_injectors: int, producers_per_injector: Floats, success: Floats,
+    failed_as_injectors: Floats,
+) -> WellCount:  # fmt: skip
+    """Injectors and wells drilled for so many producers in service, existing and spare ones included.
+
+    producers : (scenario,), at least those that exist;  success, failed_as_injectors : (scenario,)  [1]
+
+    drilled = (producers + injectors - existing) / success - failed producers reused as injectors.
+    """
+    injectors = injectors_for(producers, producers_per_injector, existing_injectors)
     new_producers = producers - existing_producers
     new_injectors = injectors - existing_injectors
     failed = (1 / success - 1) * new_producers

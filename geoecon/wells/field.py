@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, over_years
 
 
 @dataclass(frozen=True)
@@ -18,14 +18,14 @@ class FieldPlan:
 
 
 def plan_field(
-    producers: Floats, flow_new: Floats, remaining: Floats, output_at: Callable[[int, Floats], Floats],
+    producers: Floats, flow_new: Floats, remaining: Floats, output_at: Callable[[int, Floats, Floats], Floats],
     threshold: Floats, brine_limit: Floats, stop_years: int, per_year: int,
 ) -> FieldPlan:  # fmt: skip
     """One forward pass over the operating years, wells as cohorts.
 
     producers : (scenario,) at the start;  flow_new : (scenario,) of one new producer  [kg/s]
     remaining : (year of service, scenario)  mean share of new flow  [1]
-    output_at : year (from 0) and flow (scenario,) -> unit net at design air with that year's brine  [kW]
+    output_at : year (from 0), flow and producers (scenario,) -> unit net at design air with that year's brine  [kW]
     threshold : (scenario,) output below which a well may be added  [kW]
     brine_limit : (scenario,) most brine the plant takes  [kg/s]
     stop_years : none enters in the last this-many years;  per_year : most that enter in one year
@@ -41,7 +41,8 @@ def plan_field(
         flow[year] = flow_new * _left(entered, remaining, year)
         if 0 < year < years - stop_years:
             for _ in range(per_year):
-                short = (output_at(year, flow[year]) < threshold) & (flow[year] < brine_limit)
+                in_service = over_years(entered[: year + 1])
+                short = (output_at(year, flow[year], in_service) < threshold) & (flow[year] < brine_limit)
                 entered[year] += short
                 flow[year] += short * flow_new * remaining[0]
     added = entered.copy()

@@ -1,0 +1,119 @@
+"""What a plant gives for each kg/s of brine, by brine and air temperature: a map, looked up everywhere else."""
+
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Bools, Floats
+from geoecon.errors import GeoeconError
+from geoecon.plant.binary import CycleTerms, cycles
+from geoecon.plant.properties import fluid_table
+
+
+class MapRangeError(GeoeconError, ValueError):
+    """A map was asked outside the temperatures it holds."""
+
+
+class MapFileError(GeoeconError, ValueError):
+    """A vendor's table cannot be read as a map."""
+
+
+@dataclass(frozen=True)
+class PerformanceMap:
+    """Power per kg/s of brine, and how cool it leaves, on a grid.
+
+    brine, air : (b), (a) rising  [degC];  gross, net : (b, a), net is plant net  [kW per kg/s];  injection : (b, a)  [degC]
+    """
+
+    brine: Floats
+    air: Floats
+    gross: Floats
+    net: Floats
+    injection: Floats
+
+    def covers(self, brine: Floats, air: Floats) -> Bools:
+        """Whether temperatures lie within the map."""
+        inside = (brine >= self.brine[0]) & (brine <= self.brine[-1]) & (air >= self.air[0]) & (air <= self.air[-1])
+        return np.asarray(inside)
+
+    def at(self, brine: Floats, air: Floats) -> tuple[Floats, Floats, Floats]:
+        """Gross, plant net and injection temperature, shapes broadcast; linear between the points of the grid.
+
+        Raises `MapRangeError` outside the grid. NaN stays NaN.
+        """
+        brine, air = np.broadcast_arrays(brine, air)
+        outside = ~self.covers(brine, air) & np.isfinite(brine) & np.isfinite(air)
+        if outside.any():
+            at = int(outside.ravel().argmax())
+            raise MapRangeError(
+                f"brine at {brine.ravel()[at]:.1f} degC with air at {air.ravel()[at]:.1f} degC is outside the plant's map "
+                f"({self.brine[0]:.0f} to {self.brine[-1]:.0f} degC, {self.air[0]:.0f} to {self.air[-1]:.0f} degC)"
+            )
+        i, u = _bracket(self.brine, brine)
+        j, v = _bracket(self.air, air)
+        corners = ((i, j, (1 - u) * (1 - v)), (i + 1, j, u * (1 - v)), (i, j + 1, (1 - u) * v), (i + 1, j + 1, u * v))
+        gross, net, injection = (
+            sum((values[b, a] * weight for b, a, weight in corners), start=np.zeros(brine.shape))
+            for values in (self.gross, self.net, self.injection)
+        )
+        return gross, net, injection
+
+
+def _bracket(grid: Floats, values: Floats) -> tuple[np.ndarray, Floats]:
+    """Index of the grid point below each value, and the share of the way to the next."""
+    low = np.clip(np.searchsorted(grid, values, side="right") - 1, 0, len(grid) - 2)
+    return low, (values - grid[low]) / (grid[low + 1] - grid[low])
+
+
+def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> PerformanceMap:
+    """The map of a binary plant whose evaporation is the best one at each temperature.
+
+    brine, air : (b), (a) rising  [degC]
+
+    A plant that is built keeps its exchangers: away from its design point it does at most as well as this.
+    """
+    table = fluid_table(fluid)
+    columns = [cycles(table, terms, brine, float(temperature)) for temperature in air]
+    gross, net, injection = (
+        np.column_stack([getattr(column, name) for column in columns]) for name in ("gross", "net", "injection")
+    )
+    return PerformanceMap(brine, air, gross, net, injection)
+
+
+COLUMNS = (
+    "brine_temperature [degC]", "air_temperature [degC]", "plant_net [kW per kg/s]", "injection_temperature [degC]",
+)  # fmt: skip
+
+
+def vendor_map(text: str) -> PerformanceMap:
+    """The map in a vendor's table: one row for each pair of temperatures of a full grid; gross is taken as plant net.
+
+    text : CSV whose first line is `COLUMNS`. Raises `MapFileError`, which says what is wrong and where.
+    """
+    lines = list(csv.reader(text.splitlines()))
+    if not lines or tuple(cell.strip() for cell in lines[0]) != COLUMNS:
+        raise MapFileError(f"the first line must be: {', '.join(COLUMNS)}")
+    rows = [_numbers(cells, number) for number, cells in enumerate(lines[1:], 2) if any(cells)]
+    brine, air = sorted({r[0] for r in rows}), sorted({r[1] for r in rows})
+    if len(brine) < 2 or len(air) < 2 or len(rows) != len(brine) * len(air) or len({r[:2] for r in rows}) != len(rows):
+        raise MapFileError(
+            f"{len(rows)} rows do not make a full grid of {len(brine)} brine and {len(air)} air temperatures; every pair must "
+            "stand once, with at least two of each"
+        )
+    by_pair = {r[:2]: r[2:] for r in rows}
+    net, injection = (np.array([[by_pair[b, a][n] for a in air] for b in brine]) for n in (0, 1))
+    if (injection > np.array(brine)[:, None]).any():
+        raise MapFileError("brine leaves hotter than it came in at least one row")
+    return PerformanceMap(np.array(brine), np.array(air), net, net, injection)
+
+
+def _numbers(cells: Sequence[str], line: int) -> tuple[float, ...]:
+    try:
+        numbers = tuple(float(cell) for cell in cells)
+    except ValueError:
+        numbers = ()
+    if len(numbers) != len(COLUMNS) or not np.isfinite(numbers).all():
+        raise MapFileError(f"line {line}: {', '.join(cells)[:60]!r} is not {len(COLUMNS)} numbers")
+    return numbers
