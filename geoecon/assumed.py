@@ -10,9 +10,10 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.schema import TABLES
-from geoecon.preparing import Rates, tax_rules
+from geoecon.preparing import Rates
+from geoecon.purchasing import cost_per_well
 from geoecon.result import Assumption
-from geoecon.tables import citation, table
+from geoecon.tables import citation, row, table
 
 WORKED_OUT = "worked out"
 
@@ -22,9 +23,21 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> I
     for name, model in TABLES.items():
         for leaf in model.model_fields:
             value = getattr(getattr(case, name), leaf)
-            if value is not None:
+            if value is not None and _matters(case, f"{name}.{leaf}"):
                 yield _stated(case, f"{name}.{leaf}", about(model, leaf), value)
     yield from _filled_in(case, rates, household_use)
+
+
+CYCLE_PARTS = (
+    "turbine_efficiency", "feed_pump_efficiency", "generator_efficiency", "pinch", "condenser_approach", "fan_power",
+    "auxiliary_power",
+)  # fmt: skip
+
+
+def _matters(case: Case, path: str) -> bool:
+    """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out."""
+    table, _, leaf = path.partition(".")
+    return case.states(path) or table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary"
 
 
 def _stated(case: Case, path: str, field_about: About, value: Any) -> Assumption:
@@ -50,10 +63,18 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         )  # fmt: skip
     if case.plant.gross_capacity is None and case.plant.kind == "stated":
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
-    for row in table("tax_rules"):
-        if row["rules"] == case.tax.rules and row["key"] in tax_rules(case.tax.rules):
-            source = f"{citation(row['source'])}, {row['place']}, as read on {row['read_on']}"
-            yield Assumption(f"tax.rules: {row['key']}", row["value"], row["unit"], source, row["evidence"])
+    if case.wells.cost_method == "curve":
+        curve = row("well_cost_curves", curve=case.wells.cost_curve or "")
+        source = (
+            f"{citation(curve['source'])}, {curve['place']}, money of {curve['price_year']} moved by consumer prices"
+        )
+        yield Assumption(
+            "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
+        )
+    for r in table("tax_rules"):
+        if r["rules"] == case.tax.rules:
+            source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
+            yield Assumption(f"tax.rules: {r['key']}", r["value"], r["unit"], source, r["evidence"])
 
 
 def _shown(value: Any, field_about: About, currency: str) -> tuple[str, str]:

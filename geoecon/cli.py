@@ -159,7 +159,7 @@ def _print_answer(console: "Console", result: "Result") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from geoecon.report.answer import CAUTION, sections, verdict
+    from geoecon.report.answer import CAUTION, notes, sections, verdict
 
     console.print(Text(result.name, style="bold"))
     console.print(verdict(result))
@@ -170,8 +170,8 @@ def _print_answer(console: "Console", result: "Result") -> None:
         for number, line in enumerate(section.lines):
             table.add_row(Text("" if number else section.title), Text(line.label), Text(line.value), Text(line.basis))
     console.print(table)
-    for warning in result.warnings:
-        console.print(Text(f"note: {warning}"))
+    for note in notes(result):
+        console.print(Text(f"note: {note}"))
     console.print(Text(CAUTION, style="dim"))
 
 

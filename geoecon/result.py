@@ -77,6 +77,10 @@ METRICS: dict[str, About] = {
     "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),
     "homes_low": About("homes", "none", "home meter", "homes whose yearly use it equals, the low figure"),
     "homes_high": About("homes", "none", "home meter", "homes whose yearly use it equals, the high figure"),
+    "local_load_share": About("1", "none", "delivered", "share of the local load of year 1 that it meets"),
+    "fuel_replaced": About("L/yr", "none", "none", "fuel of the supply it replaces, life mean"),
+    "fuel_replaced_value": About("CUR/yr", "real", "none", "what that fuel costs, delivered"),
+    "fuel_still_burned_value": About("CUR/yr", "real", "none", "what the rest of the local load still costs in fuel"),
     "co2_avoided": About("t/yr", "none", "delivered", "CO2 of the grid's average energy that it replaces, life mean"),
 }
 

@@ -28,8 +28,19 @@ from geoecon.finance.measures import (
 from geoecon.finance.prices import PricePath, level, levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import Financing, Statement
+from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import Calendar, Rates, air_above_design, monthly_air, running, wide
+from geoecon.preparing import (
+    LINESHAFT_M,
+    Calendar,
+    Rates,
+    air_above_design,
+    mass_flow,
+    monthly_air,
+    pumping,
+    running,
+    wide,
+)
 from geoecon.purchasing import cost_per_well
 from geoecon.result import COLUMNS, METRICS, Metric, Result, in_money
 from geoecon.sizing import Design, FieldYears
@@ -260,23 +271,27 @@ def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 def _required_note(passed: Pass) -> str:
     """The condition that binds the first scenario's required price, the growth it assumes, and cover at it."""
-    required, market = passed.required, passed.case.market
+    required = passed.required
     if required.codes[0]:
         return ""
-    growth = float(market.price_growth[0])
-    grows = (
-        "on the stated schedule"
-        if market.price_schedule
-        else f"growing {growth * 100:.4g} % a year"
-        if growth
-        else "flat"
-    )
-    if not passed.has_price and not market.price_schedule:
-        grows = "flat over the life"
+    grows = _growth_in_words(passed)
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     binds = required.conditions[int(required.binds[0])]
-    return f"{binds} binds; {grows}, {market.price_basis} money{debt}"
+    return f"{binds} binds; {grows}{debt}"
+
+
+def _growth_in_words(passed: Pass) -> str:
+    """How the price goes on after year 1."""
+    market, growth = passed.case.market, float(passed.case.market.price_growth[0])
+    if market.price_schedule:
+        return "on the stated schedule"
+    if not passed.has_price:
+        return "the same nominal price over the life"
+    own = f"{growth * 100:.4g} % a year" if growth else ""
+    if market.price_basis == "real":
+        return f"growing with inflation and {own}" if own else "growing with inflation"
+    return f"growing {own}, nominal" if own else "the same nominal price every year"
 
 
 def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -343,8 +358,29 @@ def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     low, high = homes(passed.delivered[0], mean, case.community.distribution_loss, *passed.household_use)
     yield "homes_low", _exists(low)
     yield "homes_high", _exists(high)
+    yield from _local_supply(passed, mean)
     factor = case.site.grid_emission_factor
     yield "co2_avoided", _needs("site.grid_emission_factor") if factor is None else _exists(mean * factor / 1000)
+
+
+def _local_supply(passed: Pass, mean: Floats) -> Iterator[tuple[str, Found]]:
+    """Share of the local load, fuel that is replaced and fuel that is still burned, in price-year money."""
+    community = passed.case.community
+    load = None if community.local_load is None else sum(community.local_load)
+    use, price = community.displaced_fuel_use, community.displaced_fuel_price
+    no_fuel = _needs("community.displaced_fuel_use and community.displaced_fuel_price")
+    if load:
+        yield "local_load_share", _exists(np.minimum(passed.delivered[0] / load, 1.0))
+    else:
+        yield "local_load_share", _needs("community.local_load")
+    if use is None or price is None:
+        yield from ((name, no_fuel) for name in ("fuel_replaced", "fuel_replaced_value", "fuel_still_burned_value"))
+        return
+    replaced = mean if load is None else np.minimum(mean, load)
+    yield "fuel_replaced", _exists(replaced * use)
+    yield "fuel_replaced_value", _exists(replaced * use * price)
+    rest = _needs("community.local_load") if load is None else _exists((load - replaced) * use * price)
+    yield "fuel_still_burned_value", rest
 
 
 def _annual(passed: Pass) -> dict[str, Floats]:
@@ -412,6 +448,14 @@ def _warnings(passed: Pass) -> Iterator[str]:
     case, design = passed.case, passed.design
     if case.plant.stated_capacity_factor is not None:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
+    if isinstance(design.plant, BinaryPlant):
+        yield "the cycle is the best at every temperature; a plant that is built keeps its exchangers and does at most as well"
+    if design.wells is not None and not isinstance(design.plant, StatedPlant):
+        deepest = float(np.max(pumping(case).setting_m(mass_flow(case, case.wells.flow_per_producer))))
+        if deepest > LINESHAFT_M:
+            yield f"pumps would hang at {deepest:,.0f} m; driven from the top they reach about {LINESHAFT_M:,.0f} m"
+    if case.tax.credit == "investment" and case.tax.credit_rate is None and (case.tax.construction_begins or 0) > 2033:
+        yield "construction that begins after 2033 earns a smaller credit or none; state tax.credit_rate"
     if case.plant.cost_per_kw is None:
         yield "no plant cost is stated (plant.cost_per_kw)"
     if case.operation.fixed_cost is None and case.operation.variable_cost is None:

@@ -108,7 +108,9 @@ KINDS: dict[str, Kind] = {
         "dimensionless", {"%": "percent", "h/yr": "hour_of_year", "d/yr": "day_of_year"}, label="share of the year"
     ),
     "rate": Kind("1/year", {"%/yr": "percent/year", "%": "percent/year"}, label="1/yr"),
-    "slope": Kind("1/kelvin", {"%/K": "percent/kelvin", "%/degC": "percent/kelvin", "%/degF": "percent/delta_degF"}),
+    "slope": Kind(
+        "1/kelvin", {"%/K": "percent/kelvin", "%/degC": "percent/kelvin", "%/degF": "percent/delta_degF"}, label="1/K"
+    ),
     # A loss stated as a nominal (continuous) rate becomes the effective one: see `read`.
     "decline": Kind("1/year", {"%/yr": "percent/year", "%/yr nominal": "percent/year"}, label="1/yr"),
     "money": Kind("CUR", {"CUR": "CUR", "kCUR": "kCUR", "MCUR": "MCUR"}),

@@ -55,8 +55,10 @@ def levelized_cost_after_tax(financing: Financing, rate: Floats, index: Floats, 
     path = level(index, streams.first)
     scale = present_value(streams.spent + streams.fixed_operating, rate, streams.times)
 
+    factors = discount_factors(rate, streams.times)
+
     def value(price: Floats) -> Floats:
-        return present_value(project_cash_flow(financing, path.at(price))[0], rate, streams.times)
+        return over_years(project_cash_flow(financing, path.at(price))[0] * factors)
 
     return _lowest_price(value, guess, scale)
 
@@ -80,8 +82,10 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     streams = financing.streams
     scale = present_value(streams.spent + streams.fixed_operating, equity_return, streams.times)
 
+    factors = discount_factors(equity_return, streams.times)
+
     def value(price: Floats) -> Floats:
-        return present_value(equity_cash_flow(financing, path.at(price))[0], equity_return, streams.times)
+        return over_years(equity_cash_flow(financing, path.at(price))[0] * factors)
 
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(

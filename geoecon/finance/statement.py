@@ -5,6 +5,7 @@ price runs the statement again for other prices while all else stays.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -40,7 +41,17 @@ class Financing:
     sustaining_reserve: Floats
     tax_base: TaxBase
 
-    @property
+    @cached_property
+    def sustaining_saved(self) -> Floats:
+        """Rise of the reserve for sustaining capital, (year, scenario)  [money]."""
+        return rise(self.sustaining_reserve)
+
+    @cached_property
+    def saved(self) -> Floats:
+        """Rise of all reserves, (year, scenario)  [money]."""
+        return rise(self.reserve)
+
+    @cached_property
     def reserve(self) -> Floats:
         """All reserves at the end of each year, (year, scenario)  [money]."""
         return self.loan.reserve + self.sustaining_reserve
@@ -48,7 +59,7 @@ class Financing:
     @property
     def equity_money(self) -> Floats:
         """What the owner puts in each build year, (year, scenario)  [money]."""
-        flows = self.streams.initial + self.loan.fees + self.loan.interest + rise(self.reserve)
+        flows = self.streams.initial + self.loan.fees + self.loan.interest + self.saved
         flows = flows - self.loan.drawn - self.streams.grant
         return np.where(np.arange(len(flows)).reshape(-1, 1) < self.streams.first, flows, 0.0)
 
@@ -131,9 +142,9 @@ def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Float
     profit = revenue - operating - streams.decommissioning - base.depreciation_levered
     profit = profit - np.where(running, loan.interest, 0.0)
     tax = income_tax(profit, base.credit, financing.terms.tax)
-    cfads = revenue - operating - tax - np.where(running, streams.sustained + rise(financing.sustaining_reserve), 0.0)
+    cfads = revenue - operating - tax - np.where(running, streams.sustained + financing.sustaining_saved, 0.0)
     flow = revenue + streams.grant + loan.drawn - operating - streams.spent - streams.decommissioning
-    flow = flow - loan.fees - loan.interest - loan.principal - tax - rise(financing.reserve)
+    flow = flow - loan.fees - loan.interest - loan.principal - tax - financing.saved
     return flow, tax, cfads
 
 

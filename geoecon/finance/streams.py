@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -46,32 +47,32 @@ class Streams:
     index: Floats
     accounts: Mapping[str, Account]
 
-    @property
+    @cached_property
     def initial(self) -> Floats:
         """All initial capital, (year, scenario)  [money]."""
         return self.total(self.capital)
 
-    @property
+    @cached_property
     def sustained(self) -> Floats:
         """All sustaining capital, (year, scenario)  [money]."""
         return self.total(self.sustaining)
 
-    @property
+    @cached_property
     def spent(self) -> Floats:
         """Initial and sustaining capital, (year, scenario)  [money]."""
         return self.initial + self.sustained
 
-    @property
+    @cached_property
     def fixed_operating(self) -> Floats:
         """Operating cost that does not follow revenue, (year, scenario)  [money]."""
         return self.total(self.operating)
 
-    @property
+    @cached_property
     def revenue_share(self) -> Floats:
         """Share of energy revenue that goes to royalty and the like, (scenario,)  [1]."""
         return sum(self.revenue_shares.values(), start=np.zeros(self.energy.shape[1]))
 
-    @property
+    @cached_property
     def unpriced_revenue(self) -> Floats:
         """Revenue that no price per MWh stands behind, (year, scenario)  [money]."""
         return self.total(self.other_revenue)

@@ -75,13 +75,13 @@ def cache_folder() -> Path:
 
 def tabulate(library_name: str, points: int) -> FluidTable:
     """Tabulate a fluid with `points` saturation temperatures; takes about a second."""
-    import CoolProp.CoolProp as library
+    from CoolProp import CoolProp
 
-    state = library.AbstractState("HEOS", library_name)
+    state = CoolProp.AbstractState("HEOS", library_name)
     hottest = state.T_critical() - KELVIN - BELOW_CRITICAL
     # Steps shrink toward the critical point, where enthalpy curves most.
     temperature = hottest - (hottest - COLDEST_DEGC) * np.linspace(1, 0, points) ** 1.4
-    saturated = np.array([_saturation(state, library, t) for t in temperature])
+    saturated = np.array([_saturation(state, CoolProp, t) for t in temperature])
     pressure, liquid, vapour, volume = saturated.T
     top = np.full((points, len(SUPERHEATS)), np.nan)
     entropy = np.full_like(top, np.nan)
@@ -92,11 +92,11 @@ def tabulate(library_name: str, points: int) -> FluidTable:
         if temperature[i] < COOLEST_EVAPORATION:
             continue
         for j in range(i):
-            along[i, j] = _at(state, library.PT_INPUTS, pressure[i] * 1e5, temperature[j] + KELVIN)[0]
+            along[i, j] = _at(state, CoolProp.PT_INPUTS, pressure[i] * 1e5, temperature[j] + KELVIN)[0]
         for k, superheat in enumerate(SUPERHEATS):
-            top[i, k], entropy[i, k] = _turbine_inlet(state, library, temperature[i], pressure[i], superheat)
+            top[i, k], entropy[i, k] = _turbine_inlet(state, CoolProp, temperature[i], pressure[i], superheat)
             for j in range(i):
-                outlet[i, k, j] = _at(state, library.PSmass_INPUTS, pressure[j] * 1e5, entropy[i, k])[0]
+                outlet[i, k, j] = _at(state, CoolProp.PSmass_INPUTS, pressure[j] * 1e5, entropy[i, k])[0]
     return FluidTable(temperature, pressure, liquid, vapour, volume, along, top, outlet)
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from geoecon.report.words import homes, money, share, significant
 from geoecon.result import Result
+from geoecon.tables import table
 
 CAUTION = (
     "A screening calculation, not tax, legal or investment advice. Hot brine, pressure, flammable fluids, gas and drilling "
@@ -51,6 +52,8 @@ def sections(result: Result) -> tuple[Section, ...]:
         Section("Energy", tuple(_energy(result))),
         Section("Cost", tuple(_cost(result))),
         Section("Value", tuple(_value(result))),
+        Section("Local supply", tuple(_local_supply(result))),
+        Section("Elsewhere", tuple(_elsewhere(result))),
     )
 
 
@@ -119,6 +122,41 @@ def _value(result: Result) -> Iterator[Line]:
             cover,
             f"the least year; mean {v('dscr_mean'):.2f}, loan life {v('llcr'):.2f} times",
         )
+
+
+def _local_supply(result: Result) -> Iterator[Line]:
+    v, currency, year = result.value, result.currency, f"money of {result.price_year}"
+    if not _have(result, "fuel_replaced_value"):
+        return
+    if _have(result, "local_load_share"):
+        yield Line("Share of local load", share(v("local_load_share")), "year 1")
+    yield Line("Fuel replaced", f"{v('fuel_replaced'):,.0f} L/yr", "life mean")
+    yield Line("", f"{money(v('fuel_replaced_value'), currency)}/yr", f"at today's fuel price, {year}")
+    if _have(result, "fuel_still_burned_value"):
+        still = f"{money(v('fuel_still_burned_value'), currency)}/yr"
+        yield Line("Fuel still burned", still, f"standby and what the unit does not meet, {year}")
+
+
+def _elsewhere(result: Result) -> Iterator[Line]:
+    """Published figures to hold the answer against; only where the currency is theirs."""
+    for row in table("benchmarks"):
+        unit = row["unit"]
+        if not unit.startswith(result.currency) or row["kind"] == "levelized cost":
+            continue
+        low, high = (significant(float(row[end]), 4) for end in ("low", "high"))
+        figure = low if low == high else f"{low} to {high}"
+        recalled = ", recalled" if row["evidence"] == "recalled" else ""
+        label = {"all-in cost": "All-in cost", "contract price": "Contract prices"}[row["kind"]]
+        yield Line(label, f"{figure} {unit}", f"{row['benchmark']}, money of {row['price_year']}{recalled}")
+
+
+def notes(result: Result) -> list[str]:
+    """Warnings of the pass, and how many inputs rest on values that nobody here has read in a source."""
+    recalled = [assumption.path for assumption in result.assumptions if assumption.evidence == "recalled"]
+    if not recalled:
+        return list(result.warnings)
+    words = f"{len(recalled)} inputs rest on recalled values, which nobody here has read in their source: {', '.join(recalled)}"
+    return [*result.warnings, words]
 
 
 def _price(value: float, currency: str) -> str:

@@ -1,0 +1,1 @@
+"""Guards: import order, start-up, golden numbers."""
