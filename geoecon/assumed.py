@@ -72,7 +72,7 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
             "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
         )
     for r in table("tax_rules"):
-        if r["rules"] == case.tax.rules:
+        if r["rules"] == case.tax.in_force:
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
             yield Assumption(f"tax.rules: {r['key']}", r["value"], r["unit"], source, r["evidence"])
 

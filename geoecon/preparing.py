@@ -270,10 +270,10 @@ def known_tax_rules() -> tuple[str, ...]:
 
 def tax_terms(case: Case) -> TaxTerms:
     """What the rules and the case's own words come to: what the case says goes before the table."""
-    tax, rules = case.tax, tax_rules(case.tax.rules)
+    tax, rules = case.tax, tax_rules(case.tax.in_force)
     rate = wide(case, tax.rate if tax.rate is not None else float(rules.get("rate", 0)))
     limit = wide(case, tax.loss_limit if tax.loss_limit is not None else float(rules.get("loss_limit", 1)))
-    shares = {name: _shares(case, rules, name) for name in TAX_CLASSES} if tax.rules != "none" else {}
+    shares = {name: _shares(case, rules, name) for name in TAX_CLASSES} if tax.in_force != "none" else {}
     return TaxTerms(rate, shares, tax.losses == "carried", limit, _credit(case, rules))
 
 
@@ -344,10 +344,10 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _cost_curve(case)
     yield from _map_range(case)
     yield from _outage_month(case)
-    if case.tax.rules not in known_tax_rules():
+    if case.tax.in_force not in known_tax_rules():
         known = ", ".join(known_tax_rules())
         yield Obstacle(
-            "tax.rules", f"{case.tax.rules!r} is not a table of rules; known are: {known}", wide(case, 1) > 0
+            "tax.rules", f"{case.tax.in_force!r} is not a table of rules; known are: {known}", wide(case, 1) > 0
         )
 
 

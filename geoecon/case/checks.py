@@ -49,6 +49,8 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         yield from _asked_by_a_map(case)
     elif plant.kind == "stated" and plant.net_capacity is None and plant.size_from == "wells":
         yield Fault("plant.net_capacity", "is missing: a stated plant has no conversion that could size it from wells")
+    if mapped and plant.size_from == "wells" and plant.net_capacity is not None:
+        yield Fault("plant.net_capacity", 'follows from wells with size_from = "wells"; leave it out')
     if plant.kind == "stated" and plant.stated_capacity_factor is not None and plant.stated_output is not None:
         yield Fault("plant.stated_output", "stands beside stated_capacity_factor; keep one of the two")
     if plant.kind != "stated":
@@ -143,7 +145,7 @@ def _finance(case: CaseTables) -> Iterator[Fault]:
 
 def _tax(case: CaseTables) -> Iterator[Fault]:
     tax = case.tax
-    if tax.rules == "none":
+    if tax.in_force == "none":
         for name in ("rate", "depreciation", "depreciation_years", "loss_limit"):
             if getattr(tax, name) is not None:
                 yield Fault(
@@ -151,11 +153,11 @@ def _tax(case: CaseTables) -> Iterator[Fault]:
                 )
         if tax.credit != "none" and tax.credit_use == "own":
             yield Fault("tax.credit_use", 'is "own", but with tax.rules "none" there is no tax to set a credit against')
-    if tax.rules == "plain" and tax.rate is None:
+    if tax.in_force == "plain" and tax.rate is None:
         yield Fault("tax.rate", 'is missing; tax.rules = "plain" has no rate of its own')
     if tax.credit == "production" and tax.credit_amount is None:
         yield Fault("tax.credit_amount", "is missing; a production credit is an amount per MWh")
-    if tax.credit == "investment" and tax.credit_rate is None and tax.rules in {"none", "plain"}:
+    if tax.credit == "investment" and tax.credit_rate is None and tax.in_force in {"none", "plain"}:
         yield Fault("tax.credit_rate", "is missing; an investment credit is a share of the capital it applies to")
 
 

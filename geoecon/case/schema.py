@@ -367,9 +367,10 @@ class Finance(Table):
 class Tax(Table):
     """Income tax. Not tax advice: every rate and limit is an input, and the table behind `rules` is dated."""
 
-    rules: str = choice(
-        (), "Name of a dated table of rules, or none", default="none", known=("none", "plain", "us-2026")
-    )
+    rules: str | None = choice(
+        (), "Name of a dated table of rules, plain, or none; absent: plain where a rate is given, none otherwise",
+        default=None, known=("none", "plain", "us-2026"),
+    )  # fmt: skip
     rate: Floats | None = number("share", 0, 0.9, "Combined rate, after the deduction of state in federal tax")
     losses: str = choice(
         ("carried", "used"), "Losses wait for profits of the project, or serve the owner at once", default="carried"
@@ -395,6 +396,11 @@ class Tax(Table):
     credit_basis_cut: Floats | None = number("share", 0, 1, "Share of the investment credit taken off the tax basis")
     construction_begins: int | None = count(1990, 2200, "Calendar year in which construction begins")
     domestic_content: bool = switch("Whether domestic-content rules are met")
+
+    @property
+    def in_force(self) -> str:
+        """Name of the rules that hold, given what was stated."""
+        return self.rules or ("none" if self.rate is None else "plain")
 
 
 class Community(Table):
