@@ -44,7 +44,9 @@ def _stated(case: Case, path: str, field_about: About, value: Any) -> Assumption
     shown, unit = _shown(value, field_about, case.money.currency)
     if case.states(path):
         note = case.notes.get(path)
-        return Assumption(path, shown, unit, note.source if note else "the case", "stated")
+        told = any(path == other or other.startswith(path + ".") for other in case.told)
+        source = "set for this run" if told else note.source if note else "the case"
+        return Assumption(path, shown, unit, source, "stated")
     source = citation(field_about.source) if field_about.source else "default"
     return Assumption(path, shown, unit, source, field_about.evidence)
 

@@ -1,6 +1,8 @@
 """The command line: parse, call, print. Exit codes: 0 done, 2 the input is at fault, 1 a defect of ours."""
 
+import io
 import json as json_text
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -15,9 +17,13 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from geoecon.case import Case
+    from geoecon.report.answer import Section
     from geoecon.result import Result
 
 WIDEST = 118
+NARROWEST = 40
+COLUMNS_FIT = 90
+STATEMENT_LABELS, STATEMENT_CELL = 40, 8
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDEST})
@@ -31,8 +37,12 @@ def app() -> None:
 
 def main() -> None:
     """Run the command line; errors that a person can mend become messages and exit code 2."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that knows no accents still gets an answer
     try:
         app(standalone_mode=False)
+        sys.stdout.flush()
     except GeoeconError as error:
         click.echo(str(error), err=True)
         sys.exit(2)
@@ -42,6 +52,12 @@ def main() -> None:
     except click.Abort:
         click.echo("stopped", err=True)
         sys.exit(130)
+    except BrokenPipeError:  # the reader, such as head, has had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        click.echo(f"the output cannot be written: {error.strerror}", err=True)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(2)
 
 
 def _case_options(command: Callable[..., None]) -> Callable[..., None]:
@@ -63,14 +79,14 @@ def _load(name: str, changes: tuple[str, ...]) -> "Case":
     from geoecon import shipped_cases
     from geoecon.case import load_case
 
-    shipped = shipped_cases()
-    file = Path(name)
+    shipped, file = shipped_cases(), Path(name)
     if not file.exists() and name in shipped:
         file = shipped[name]
+    elif not file.exists() and Path(name).stem in shipped:
+        raise click.UsageError(f"there is no file {name!r}; the example is called {Path(name).stem!r}")
     elif not file.exists() and "/" not in name and not name.endswith(".toml"):
         raise click.UsageError(f"{name!r} is neither a file nor an example; examples are: {', '.join(shipped)}")
-    case = load_case(file)
-    return case.with_texts(dict(_pair(change) for change in changes)) if changes else case
+    return load_case(file, dict(_pair(change) for change in changes))
 
 
 def _pair(change: str) -> tuple[str, str]:
@@ -127,52 +143,86 @@ def fields(search: str | None, as_json: bool) -> None:
 @app.command()
 @_case_options
 @_json_option
-@click.option("--statement", is_flag=True, help="Print the yearly statement for every year.")
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Write result.json, annual.csv and ledger.csv into this folder."
-)
-def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out: Path | None) -> None:
+@click.option("--statement", is_flag=True, help="Print the statement for every year, accounts and the energy ledger.")
+@click.option("--out", metavar="DIR", help="Write result.json, annual.csv and ledger.csv into this folder.")
+def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out: str | None) -> None:
     """Work a case out: size, energy, cost, value, and what the numbers mean."""
     from geoecon.engine import evaluate
     from geoecon.report.files import result_files, write_all
 
-    result = evaluate(_load(case, changes), unsolved="raise")
-    written = write_all(out, result_files(result)) if out else []
+    if out is not None and not str(out).strip():
+        raise click.UsageError("--out names no folder")
+    read = _load(case, changes)
+    _say_what_takes_time(read)
+    result = evaluate(read, unsolved="raise")
+    written = write_all(Path(out), result_files(result)) if out else []
     if as_json:
         click.echo(result.to_json(), nl=False)
         return
     console = _console()
     _print_answer(console, result)
     _print_statement(console, result, every_year=statement)
+    if statement:
+        from geoecon.report.answer import accounts
+
+        console.print()
+        _print_sections(console, accounts(result))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
 
 
+def _say_what_takes_time(case: "Case") -> None:
+    """A line for a person who waits, the first time a working fluid is met."""
+    from geoecon.plant.properties import is_kept
+
+    if case.plant.kind == "binary" and case.plant.fluid and sys.stderr.isatty() and not is_kept(case.plant.fluid):
+        click.echo(f"tabulating {case.plant.fluid}, once: a few seconds", err=True)
+
+
 def _console() -> "Console":
+    """A console as wide as the terminal, or as COLUMNS says; wide enough for the answer where nothing is known."""
     from rich.console import Console
 
-    console = Console(highlight=False, markup=False)
-    return Console(highlight=False, markup=False, width=min(console.width, WIDEST) if console.is_terminal else WIDEST)
+    known = Console(highlight=False, markup=False)
+    wide = known.width if known.is_terminal or os.environ.get("COLUMNS", "").isdigit() else WIDEST
+    return Console(highlight=False, markup=False, width=min(max(wide, NARROWEST), WIDEST), soft_wrap=False)
 
 
 def _print_answer(console: "Console", result: "Result") -> None:
-    from rich.table import Table
     from rich.text import Text
 
     from geoecon.report.answer import CAUTION, notes, sections, verdict
 
     console.print(Text(result.name, style="bold"))
-    console.print(verdict(result))
-    table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
-    for style, options in (("bold", {}), ("", {}), ("", {"justify": "right", "no_wrap": True}), ("dim", {})):
-        table.add_column(style=style, **options)  # type: ignore[arg-type]
-    for section in sections(result):
-        for number, line in enumerate(section.lines):
-            table.add_row(Text("" if number else section.title), Text(line.label), Text(line.value), Text(line.basis))
-    console.print(table)
+    console.print(Text(verdict(result)))
+    _print_sections(console, sections(result))
     for note in notes(result):
         console.print(Text(f"note: {note}"))
     console.print(Text(CAUTION, style="dim"))
+
+
+def _print_sections(console: "Console", groups: "tuple[Section, ...]") -> None:
+    """Groups as one table, or line under line where there is no room for columns."""
+    from rich.table import Table
+    from rich.text import Text
+
+    if console.width < COLUMNS_FIT:
+        for section in groups:
+            for number, line in enumerate(section.lines):
+                if not number:
+                    console.print(Text(section.title, style="bold"))
+                console.print(Text(f"{line.label}: {line.value}" if line.label else line.value))
+                console.print(Text(line.basis, style="dim"))
+        return
+    table = Table(box=None, padding=(0, 2, 0, 0), show_header=False)
+    table.add_column(style="bold", no_wrap=True)
+    table.add_column(no_wrap=True)
+    table.add_column(justify="right", no_wrap=True)
+    table.add_column(style="dim")
+    for section in groups:
+        for number, line in enumerate(section.lines):
+            table.add_row(Text("" if number else section.title), Text(line.label), Text(line.value), Text(line.basis))
+    console.print(table)
 
 
 def _print_statement(console: "Console", result: "Result", *, every_year: bool) -> None:
@@ -181,12 +231,12 @@ def _print_statement(console: "Console", result: "Result", *, every_year: bool) 
     from geoecon.report.answer import statement
 
     shown = statement(result, every_year=every_year)
-    per_table = 9
+    per_table = max(1, min(9, (console.width - STATEMENT_LABELS) // STATEMENT_CELL))
     for start in range(0, len(shown.years), per_table):
         stop = start + per_table
-        table = Table(box=None, padding=(0, 1, 0, 0), title_justify="left", header_style="dim")
-        table.add_column("year" if start else "Statement, nominal; year")
-        table.add_column("")
+        table = Table(box=None, padding=(0, 1, 0, 0), header_style="dim")
+        table.add_column("Statement, nominal; year", no_wrap=True)
+        table.add_column("", no_wrap=True)
         for year in shown.years[start:stop]:
             table.add_column(year, justify="right", no_wrap=True)
         for label, unit, cells in shown.rows:

@@ -91,7 +91,7 @@ def hours_mean(monthly: tuple[float, ...]) -> float:
     return sum(value * hours for value, hours in zip(monthly, MONTH_HOURS, strict=True)) / HOURS_PER_YEAR
 
 
-def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: Running) -> Ledger:  # noqa: N803
+def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: Running) -> Ledger:
     """The ledger of a stated plant, whose net output has the well pumps deducted already.
 
     warmer_K : (month, scenario) air above the design air  [K]
@@ -156,10 +156,15 @@ def ledger(gross_kw: Floats, months: Iterable[MonthPower], shape: tuple[int, ...
 
 def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: Running) -> Floats:
     """Book what happens between the unit's bus and the delivery point in a month; returns delivered MWh."""
-    planned = available * running.planned_in(month)
+    off = running.planned_in(month)
+    planned = available * off
     forced = (available - planned) * running.forced
     net = available - planned - forced
-    wanted = net if running.load_mwh is None else np.minimum(net, running.load_mwh[month] / (1 - running.line_loss))
+    wanted = net
+    if running.load_mwh is not None:
+        # The load of the hours in which the unit stands is served by others, however large the unit is.
+        in_hours = running.load_mwh[month] * (1 - off) * (1 - running.forced)
+        wanted = np.minimum(net, in_hours / (1 - running.line_loss))
     lost = wanted * running.line_loss
     for name, amount in (
         ("planned_outage", planned), ("forced_outage", forced), ("unit_net", net), ("curtailment", net - wanted),

@@ -29,6 +29,7 @@ from geoecon.preparing import (
     monthly_air,
     not_built,
     obstacles,
+    plant_map,
     price_path,
     rates,
     running,
@@ -71,7 +72,7 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     statement = state(financing, path)
 
     passed = summary.Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
-    return summary.result(passed, "held" if held else "sized", _impossible(case, [*found, *overpaid]))
+    return summary.result(passed, held, _impossible(case, [*found, *overpaid]))
 
 
 def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
@@ -100,7 +101,7 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
     if isinstance(plant, StatedPlant):
         return lambda year, flow, _: plant.net_kw * plant.share_left(field.cooler_K[year], flow, limit)
     air, brine = design_air(case), in_map(case, plant, field.brine)
-    net = plant.over(brine, air).at(brine, air)[1] * case.plant.performance_factor
+    net = plant_map(case, plant, design.inlet).at(brine, air)[1] * case.plant.performance_factor
     unit = plant_and_pumps(case, plant, design.inlet)
 
     def at(year: int, flow: Floats, producers: Floats) -> Floats:
@@ -120,7 +121,7 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
         return _stated_energy(case, replace(plant, factor=factor), left, run)
     assert field.plan is not None
     air, brine = monthly_air(case), in_map(case, plant, field.brine)
-    powers = plant.over(np.concatenate([brine.ravel(), design.inlet]), np.concatenate([air.ravel(), design_air(case)]))
+    powers = plant_map(case, plant, design.inlet)
     pumps = plant_and_pumps(case, plant, design.inlet).pump_kw(field.plan.producers, field.flow)
     return mapped_ledger(
         powers, factor, air, design.inlet, design.brine_flow, brine, field.flow, *pumps, design.gross_kw, run

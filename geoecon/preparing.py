@@ -23,7 +23,7 @@ from geoecon.finance.statement import Terms
 from geoecon.finance.tax import Credit, TaxTerms
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
-from geoecon.plant.maps import MapFileError, vendor_map
+from geoecon.plant.maps import MapFileError, PerformanceMap, vendor_map
 from geoecon.resource.decline import cooling
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure, water_density
@@ -32,6 +32,7 @@ from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.drilling import cost_curve, curves
 from geoecon.wells.pumping import Pumping
 
+LARGEST_TABLE = 1_000_000
 LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
 TAX_CLASSES = ("production", "transmission")
@@ -120,6 +121,15 @@ def _beyond_map(case: Case, plant: BinaryPlant | VendorPlant) -> Bools:
     return beyond
 
 
+def plant_map(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PerformanceMap:
+    """The map of a plant over the life and the climate of a case and a design inlet: one map for a whole pass."""
+    years = case.timeline.operating_years
+    falls = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
+    brine = in_map(case, plant, np.vstack([inlet_temperature(case), inlet_temperature(case) - falls[-1]]))
+    air = np.vstack([monthly_air(case), design_air(case)])
+    return plant.over(np.concatenate([brine.ravel(), inlet]), air.ravel())
+
+
 @lru_cache(maxsize=8)
 def _vendor_plant(file: Path, changed: float) -> VendorPlant:
     return VendorPlant(vendor_map(file.read_text(encoding="utf-8")))
@@ -131,9 +141,13 @@ def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
     if plant.performance is not None:
         file = Path(case.source).parent / plant.performance
         try:
-            return _vendor_plant(file, file.stat().st_mtime)
+            about = file.stat()
+            if about.st_size > LARGEST_TABLE:
+                raise MapFileError(f"holds {about.st_size:,} bytes; a table has at most {LARGEST_TABLE:,}")
+            return _vendor_plant(file, about.st_mtime)
         except (OSError, UnicodeDecodeError, MapFileError) as error:
             words = error.strerror if isinstance(error, OSError) else str(error)
+            words = "is not UTF-8 text" if isinstance(error, UnicodeDecodeError) else words
             fault = Fault("plant.performance", f"{plant.performance}: {words}", case.line("plant.performance"))
             raise CaseError([fault], case.source) from None
     silica = case.resource.silica
@@ -344,6 +358,7 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _cost_curve(case)
     yield from _map_range(case)
     yield from _outage_month(case)
+    yield from _late_credit(case)
     if case.tax.in_force not in known_tax_rules():
         known = ", ".join(known_tax_rules())
         yield Obstacle(
@@ -444,6 +459,15 @@ def _map_range(case: Case) -> Iterator[Obstacle]:
             f"what the plant's map holds: {plant.range_in_words()}",
             where,
         )
+
+
+def _late_credit(case: Case) -> Iterator[Obstacle]:
+    """A credit that the rules give in full only to what is begun by some year."""
+    tax, rules = case.tax, tax_rules(case.tax.in_force)
+    last = int(rules.get("credit_in_full_until", 0))
+    if tax.credit == "investment" and tax.credit_rate is None and last and (tax.construction_begins or 0) > last:
+        words = f"construction that begins after {last} earns a smaller credit or none; state tax.credit_rate"
+        yield Obstacle("tax.construction_begins", words, wide(case, 1) > 0)
 
 
 def _outage_month(case: Case) -> Iterator[Obstacle]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from geoecon import __version__
 from geoecon.arrays import Codes, Floats
 from geoecon.finance.reasons import Reason
 
@@ -108,10 +109,12 @@ class Metric:
     @property
     def reason(self) -> str:
         """Why the first scenario without a value has none."""
-        missing = self.codes[self.codes != 0]
-        if not missing.size:
-            return ""
-        reason = Reason(int(missing[0]))
+        missing = np.flatnonzero(self.codes)
+        return self.reason_at(int(missing[0])) if missing.size else ""
+
+    def reason_at(self, scenario: int) -> str:
+        """Why a scenario has no value; empty where it has one."""
+        reason = Reason(int(self.codes[scenario]))
         return self.note if reason is Reason.NOT_GIVEN and self.note else reason.words
 
     def as_json(self) -> dict[str, Any]:
@@ -135,13 +138,23 @@ class Assumption:
 
 @dataclass(frozen=True)
 class Result:
-    """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis."""
+    """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
+
+    told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
+    (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
+    """
 
     name: str
     digest: str
+    source: str
+    told: Sequence[str]
+    owner: str
     currency: str
     price_year: int
-    sized: str
+    held: bool
+    asked: Mapping[str, Floats]
+    discount_origin: str
+    build_years: int
     metrics: Mapping[str, Metric]
     annual: Mapping[str, Floats]
     units: Mapping[str, str]
@@ -181,7 +194,13 @@ class Result:
     def as_json(self) -> dict[str, Any]:
         """Everything of the first scenario as plain objects; what does not exist is null."""
         return {
-            "case": {"name": self.name, "hash": self.digest, "sized": self.sized},
+            "case": {
+                "name": self.name,
+                "hash": self.digest,
+                "set_for_this_run": list(self.told),
+                "design": "held" if self.held else "sized for this case",
+                "version": __version__,
+            },
             "metrics": {name: metric.as_json() for name, metric in self.metrics.items()},
             "units": dict(self.units),
             "annual": {

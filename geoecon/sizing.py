@@ -13,7 +13,7 @@ from geoecon.case import Case
 from geoecon.finance.solve import rising_root
 from geoecon.plant.binary import dry_evaporations
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
-from geoecon.plant.properties import fluid_table
+from geoecon.plant.properties import fine_table
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Obstacle,
@@ -23,6 +23,7 @@ from geoecon.preparing import (
     is_mapped,
     mapped_plant,
     mass_flow,
+    plant_map,
     pumping,
     wide,
 )
@@ -61,7 +62,7 @@ class FieldYears:
     flow is within the plant's limit. plan is None and flow NaN where the case does not tell the plant's brine.
     """
 
-    cooler_K: Floats  # noqa: N815
+    cooler_K: Floats
     brine: Floats
     plan: FieldPlan | None
     flow: Floats
@@ -146,8 +147,9 @@ def _size_mapped(case: Case) -> Design:
         capacity = wide(case, case.plant.net_capacity)
         producers, short = _first_that_delivers(unit, per_well, capacity, wells.existing_producers)
         flow = _flow_for(unit, producers, producers * per_well, capacity)
+    spare = wells.spare_producers if case.plant.size_from == "capacity" else 0
     count = wells_around(
-        producers + wells.spare_producers, wells.existing_producers, wells.existing_injectors,
+        np.maximum(producers + spare, wells.existing_producers), wells.existing_producers, wells.existing_injectors,
         unit.producers_per_injector, wide(case, wells.success), wide(case, wells.failed_as_injectors),
     )  # fmt: skip
     production, injection = unit.pump_kw(producers, flow)
@@ -163,7 +165,7 @@ def _size_mapped(case: Case) -> Design:
 def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:
     """Plant and pumps at the design point of a case."""
     air, factor = design_air(case), wide(case, case.plant.performance_factor)
-    gross, net, injection = plant.over(inlet, air).at(inlet, air)
+    gross, net, injection = plant_map(case, plant, inlet).at(inlet, air)
     return PlantAndPumps(
         gross * factor, net * factor, injection, pumping(case), wide(case, case.wells.producers_per_injector),
         case.wells.existing_injectors,
@@ -204,7 +206,8 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
         return [Obstacle("wells.flow_per_producer", words, where)]
     if design.plant_net_kw[at] > 0 or not isinstance(design.plant, BinaryPlant):
         words = (
-            "the well pumps take more than the plant makes; look at productivity_index, static_level and temperature"
+            "the well pumps take more than the plant makes; look at productivity_index, static_level, the temperature, and "
+            "how cool the brine may leave"
         )
         return [Obstacle("wells.flow_per_producer", words, where)]
     return [Obstacle("plant.fluid", _no_machine(case, design.plant, at), where)]
@@ -213,7 +216,7 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
 def _no_machine(case: Case, plant: BinaryPlant, scenario: int) -> str:
     """Why a binary cycle makes no power in a scenario."""
     air, inlet = float(design_air(case)[scenario]), float(inlet_temperature(case)[scenario])
-    if not dry_evaporations(fluid_table(plant.fluid), plant.terms, air).size:
+    if not dry_evaporations(fine_table(plant.fluid), plant.terms, air).size:
         return f"{plant.fluid} has no dry expansion from any pressure with air at {air:.0f} degC; choose another fluid"
     return (
         f"{plant.fluid} makes no power from brine at {inlet:.1f} degC with air at {air:.0f} degC: choose another fluid, a "

@@ -28,6 +28,7 @@ from geoecon.finance.measures import (
 from geoecon.finance.prices import PricePath, level, levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import Financing, Statement
+from geoecon.finance.tax import income_tax
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
@@ -37,6 +38,7 @@ from geoecon.preparing import (
     air_above_design,
     mass_flow,
     monthly_air,
+    plant_map,
     pumping,
     running,
     wide,
@@ -50,6 +52,7 @@ from geoecon.wells.counts import makeup_drilled, whole
 
 A_WORKED_PLANT = "a plant that is worked out; a stated one does not say how cool it leaves the brine"
 BRINE_AND_FLOW = "plant.stated_brine_flow and wells.flow_per_producer"
+FAILED = "check failed:"
 PUBLIC_OWNERS = ("public", "cooperative")
 
 Found = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
@@ -125,7 +128,7 @@ def default_household_use() -> tuple[float, float]:
     return min(use), max(use)
 
 
-def result(passed: Pass, sized: str, impossible: Bools) -> Result:
+def result(passed: Pass, held: bool, impossible: Bools) -> Result:
     """The result of a pass; metrics of impossible scenarios are NaN with their reason."""
     case, currency = passed.case, passed.case.money.currency
     metrics = {name: _metric(name, found, passed, impossible) for name, found in _metrics(passed)}
@@ -134,9 +137,19 @@ def result(passed: Pass, sized: str, impossible: Bools) -> Result:
     return Result(
         name=case.project.name,
         digest=case.digest.hex(),
+        source=case.source,
+        told=case.told,
+        owner=case.project.owner,
         currency=currency,
         price_year=case.money.price_year,
-        sized=sized,
+        held=held,
+        asked={
+            "discount_rate": passed.rates.discount,
+            "equity_return": passed.rates.equity,
+            "target_dscr": wide(case, case.finance.target_dscr),
+        },
+        discount_origin=passed.rates.origin,
+        build_years=passed.first,
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
         units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
@@ -191,7 +204,7 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "summer_capacity", _exists(np.minimum(_in_hottest_month(passed), passed.running.limit_kw) / KW_PER_MW)
     brine = _exists(design.brine_flow)
     yield "brine_flow", brine if not np.isnan(design.brine_flow).all() else _needs("plant.stated_brine_flow")
-    known = np.isfinite(design.injection).all()
+    known = not np.isnan(design.injection).all()
     yield "injection_temperature", _exists(design.injection) if known else _needs(A_WORKED_PLANT)
     wells = design.wells
     counts = ("producers", "injectors", "drilled") if wells else ()
@@ -215,7 +228,8 @@ def _in_hottest_month(passed: Pass) -> Floats:
         warmer = air_above_design(case)
         return np.asarray(np.minimum.reduce([plant.in_weather(m, warmer[m]) for m in range(len(MONTH_HOURS))]))
     design, hottest = passed.design, monthly_air(case).max(axis=0)
-    net = plant.over(design.inlet, hottest).at(design.inlet, hottest)[1] * case.plant.performance_factor
+    powers = plant_map(case, plant, design.inlet)
+    net = powers.at(design.inlet, hottest)[1] * case.plant.performance_factor
     return np.asarray(net * design.brine_flow - design.production_kw - design.injection_kw)
 
 
@@ -278,11 +292,11 @@ def _required_note(passed: Pass) -> str:
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     binds = required.conditions[int(required.binds[0])]
-    return f"{binds} binds; {grows}{debt}"
+    return f"set by {binds}; {grows}{debt}"
 
 
 def _growth_in_words(passed: Pass) -> str:
-    """How the price goes on after year 1."""
+    """How the price goes on after year 1, and what follows its term."""
     market, growth = passed.case.market, float(passed.case.market.price_growth[0])
     if market.price_schedule:
         return "on the stated schedule"
@@ -290,8 +304,13 @@ def _growth_in_words(passed: Pass) -> str:
         return "the same nominal price over the life"
     own = f"{growth * 100:.4g} % a year" if growth else ""
     if market.price_basis == "real":
-        return f"growing with inflation and {own}" if own else "growing with inflation"
-    return f"growing {own}, nominal" if own else "the same nominal price every year"
+        goes = f"growing with inflation and {own}" if own else "growing with inflation"
+    else:
+        goes = f"growing {own}, nominal" if own else "the same nominal price every year"
+    if market.term_years is None or market.price_after_term is None:
+        return goes
+    after = float(market.price_after_term[0])
+    return f"{goes}, for {market.term_years} years, then {after:.4g} {passed.case.money.currency}/MWh"
 
 
 def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -446,16 +465,21 @@ def _brine_temperature(passed: Pass) -> Floats | None:
 
 def _warnings(passed: Pass) -> Iterator[str]:
     case, design = passed.case, passed.design
+    yield from _failed_checks(passed)
+    yield from _weak_cover(passed)
+    yield from _unused_credit(passed)
     if case.plant.stated_capacity_factor is not None:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
+        if (passed.running.planned + passed.running.forced > 0).any():
+            yield "outages that are stated lie inside the stated capacity factor and take nothing more from it"
+    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
+        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
     if isinstance(design.plant, BinaryPlant):
         yield "the cycle is the best at every temperature; a plant that is built keeps its exchangers and does at most as well"
     if design.wells is not None and not isinstance(design.plant, StatedPlant):
         deepest = float(np.max(pumping(case).setting_m(mass_flow(case, case.wells.flow_per_producer))))
         if deepest > LINESHAFT_M:
             yield f"pumps would hang at {deepest:,.0f} m; driven from the top they reach about {LINESHAFT_M:,.0f} m"
-    if case.tax.credit == "investment" and case.tax.credit_rate is None and (case.tax.construction_begins or 0) > 2033:
-        yield "construction that begins after 2033 earns a smaller credit or none; state tax.credit_rate"
     if case.plant.cost_per_kw is None:
         yield "no plant cost is stated (plant.cost_per_kw)"
     if case.operation.fixed_cost is None and case.operation.variable_cost is None:
@@ -471,8 +495,37 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "money already spent is left out of every figure (capital.spent_to_date)"
     if passed.has_price and bool((rate_of_return(passed.statement.cash_flow_project, passed.when.times)[2] > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
-    factor = passed.ledger.steps["unit_net"][0] / (design.net_kw / KW_PER_MW * HOURS_PER_YEAR)
-    run = passed.running
-    most = case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
-    if (factor > most * (1 + 1e-9)).any():
-        yield "check failed: the capacity factor is above what output limit and outages allow"
+
+
+def _failed_checks(passed: Pass) -> Iterator[str]:
+    """What cannot be: said first, because the figures are then wrong."""
+    run, net = passed.running, passed.design.net_kw / KW_PER_MW * HOURS_PER_YEAR
+    most = passed.case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
+    if (passed.ledger.steps["unit_net"][0] / net > most * (1 + 1e-9)).any():
+        yield f"{FAILED} the capacity factor is above what output limit and outages allow; the figures cannot all be right"
+
+
+def _weak_cover(passed: Pass) -> Iterator[str]:
+    """Debt service that cash does not cover as lenders ask."""
+    loan = passed.financing.loan
+    if not passed.has_price or not (loan.amount > 0).any():
+        return
+    least = float(np.nanmin(cover_ratios(passed.statement.cfads, loan.service)))
+    asked = float(passed.case.finance.target_dscr.max())
+    if least < asked:
+        cannot = ", and below 1: the loan cannot be served from the project's cash" if least < 1 else ""
+        yield f"cover of debt service falls to {least:.2f}, below the {asked:.2f} asked (finance.target_dscr){cannot}"
+
+
+def _unused_credit(passed: Pass) -> Iterator[str]:
+    """A credit of the owner's own that finds no tax to be set against."""
+    tax, credit = passed.financing.terms.tax, passed.financing.tax_base.credit
+    if tax.credit is None or tax.credit.use != "own" or not tax.carried:
+        return
+    profit = (
+        passed.statement.revenue - passed.statement.operating_cost - passed.financing.tax_base.depreciation_unlevered
+    )
+    used = over_years(income_tax(profit, np.zeros_like(credit), tax) - income_tax(profit, credit, tax))
+    lost = float((over_years(credit) - used).max())
+    if lost > 1e-3 * float(over_years(credit).max()):
+        yield f"{lost:,.0f} {passed.case.money.currency} of the credit find no tax in the life; look at tax.credit_use"

@@ -19,9 +19,10 @@ if TYPE_CHECKING:
 
 HOURS_PER_YEAR = 8760.0
 LONGEST_TEXT = 80
+HOTTEST_WATER = 370.0
 
 _NUMBER = re.compile(
-    r"(?P<number>[+-]?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?:[eE][+-]?\d{1,2})?)"
+    r"(?P<number>[+-]?(?:[1-9]\d{0,2}(?:,\d{3})+|\d+)(?:\.\d+)?(?:[eE][+-]?\d+)?)"
     r"\s*(?P<unit>[^\d\s@,.*][^@]*?)?\s*(?:@\s*(?P<at>.+))?"
 )
 
@@ -165,6 +166,12 @@ _VARIANTS = (("-yr", "/yr"), ("-year", "/yr"), ("/year", "/yr"), ("/a", "/yr"), 
              ("/day", "/d"), ("/hr", "/h"), ("kph", "klb/h"), ("mill/", "mills/"), ("°C", "degC"), ("°F", "degF"))  # fmt: skip
 
 
+# What people write by habit -> what is meant; shown as a hint, never taken silently.
+_SLIPS = {"F": "degF", "C": "degC", "degf": "degF", "degc": "degC", "$": "CUR", "gal/min": "gpm", "days": "d/yr",
+          "days/yr": "d/yr", "hours": "h/yr", "F/yr": "degF/yr", "C/yr": "degC/yr", "$/kWh": "CUR/kWh", "$/MWh": "CUR/MWh",
+          "$/kW": "CUR/kW", "meters": "m", "feet": "ft", "percent": "%", "MM": "MCUR"}  # fmt: skip
+
+
 @lru_cache(maxsize=1)
 def _registry() -> "pint.UnitRegistry[Any]":
     import pint
@@ -204,7 +211,7 @@ class Reading:
 
     value: float
     kind: str
-    at_degC: float | None = None  # noqa: N815 - the unit keeps its usual spelling
+    at_degC: float | None = None
 
 
 def spellings(kind: str, currency: str = "CUR") -> dict[str, str]:
@@ -235,8 +242,11 @@ def read(text: str, kinds: tuple[str, ...], currency: str = "CUR") -> Reading:
     """
     match = _NUMBER.fullmatch(text.strip()) if len(text) <= LONGEST_TEXT else None
     if match is None:
-        raise UnitError(f"{_short(text)} is not a number with a unit; {_allowed(kinds, currency)}")
+        comma = "write a decimal point, as in 4.5; " if "," in text else ""
+        raise UnitError(f"{_short(text)} is not a number with a unit; {comma}{_allowed(kinds, currency)}")
     number = float(match["number"].replace(",", ""))
+    if not math.isfinite(number):
+        raise UnitError(f"{_short(text)} is too large a number")
     unit = _plain(match["unit"] or "")
     kind = next((kind for kind in kinds if unit in spellings(kind, currency)), None)
     if kind is None:
@@ -273,7 +283,12 @@ def _stated_at(text: str, at: str | None, kind: str) -> float | None:
         raise UnitError(f"{_short(text)} is a volume, and hot water is light: {KINDS[kind].note}")
     if at is not None and not by_volume:
         raise UnitError(f"{_short(text)}: only a volume is stated at a temperature; leave out what follows '@'")
-    return read(at, ("temperature",)).value if at is not None else None
+    if at is None:
+        return None
+    temperature = read(at, ("temperature",)).value
+    if not 0 <= temperature <= HOTTEST_WATER:
+        raise UnitError(f"{_short(text)}: water at {temperature:.0f} degC is no liquid; 0 to {HOTTEST_WATER:.0f} degC")
+    return temperature
 
 
 def _wrong_unit(text: str, unit: str, kinds: tuple[str, ...], currency: str) -> str:
@@ -283,8 +298,10 @@ def _wrong_unit(text: str, unit: str, kinds: tuple[str, ...], currency: str) -> 
         return f'{_short(text)} has no unit; {allowed}; for example "{example}"'
     known = [spelling for kind in kinds for spelling in spellings(kind, currency)]
     notes = {KINDS[kind].note for kind in kinds} - {""}
-    near = [s for s in known if s.lower() == unit.lower()] or difflib.get_close_matches(unit, known, n=1)
-    hint = f"; did you mean {near[0]!r}?" if near and not notes else ""
+    meant = _SLIPS.get(unit, "").replace("CUR", currency)
+    near = [s for s in known if s == meant or s.lower() == unit.lower()]
+    near = near or ([] if notes else difflib.get_close_matches(unit, known, n=1))
+    hint = f"; did you mean {near[0]!r}?" if near else ""
     return f"{_short(text)}: {unit!r} is not a unit for this{hint}; {'; '.join([allowed, *sorted(notes)])}"
 
 

@@ -20,6 +20,11 @@ def cross_faults(case: CaseTables) -> Iterator[Fault]:
         yield from check(case)
 
 
+def _project(case: CaseTables) -> Iterator[Fault]:
+    if not case.project.name.strip():
+        yield Fault("project.name", "is empty; give the project a name")
+
+
 def _timeline(case: CaseTables) -> Iterator[Fault]:
     time = case.timeline
     for account, shares in (time.spending or {}).items():
@@ -137,8 +142,11 @@ def _finance(case: CaseTables) -> Iterator[Fault]:
     finance, life = case.finance, case.timeline.operating_years
     if finance.discount_rate is None and finance.equity_return is None:
         yield Fault("finance.discount_rate", "is missing; give it, or equity_return, from which it follows")
-    if (finance.debt_share > 0).any() and finance.debt_years is None:
-        yield Fault("finance.debt_years", "is missing; debt_share asks how long the debt is repaid")
+    if (finance.debt_share > 0).any():
+        if finance.debt_years is None:
+            yield Fault("finance.debt_years", "is missing; debt_share asks how long the debt is repaid")
+        if finance.debt_rate is None:
+            yield Fault("finance.debt_rate", "is missing; debt_share asks what the debt costs")
     if finance.debt_years is not None and finance.debt_years > life:
         yield Fault("finance.debt_years", f"{finance.debt_years} is longer than the {life} operating years")
 
@@ -153,6 +161,11 @@ def _tax(case: CaseTables) -> Iterator[Fault]:
                 )
         if tax.credit != "none" and tax.credit_use == "own":
             yield Fault("tax.credit_use", 'is "own", but with tax.rules "none" there is no tax to set a credit against')
+    if tax.construction_begins is not None and tax.construction_begins >= case.timeline.first_year:
+        yield Fault(
+            "tax.construction_begins",
+            f"{tax.construction_begins} is not before operating year 1, {case.timeline.first_year}",
+        )
     if tax.in_force == "plain" and tax.rate is None:
         yield Fault("tax.rate", 'is missing; tax.rules = "plain" has no rate of its own')
     if tax.credit == "production" and tax.credit_amount is None:
@@ -223,5 +236,6 @@ def _notes(case: CaseTables) -> Iterator[Fault]:
 
 
 _CHECKS: "tuple[Callable[[CaseTables], Iterator[Fault]], ...]" = (
+    _project,
     _timeline, _plant, _wells, _operation, _market, _finance, _tax, _community, _uncertainty, _notes,
 )  # fmt: skip

@@ -16,6 +16,7 @@ from geoecon import units
 from geoecon.arrays import Floats
 
 MONTHS = 12
+TURNS_TEXT = frozenset("\x7f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 BOUND_SLACK = 1e-9  # 332 degF is 166.66666666666674 degC on the way in
 
 
@@ -28,7 +29,7 @@ class Stated:
 
     kind: str
     values: Floats
-    at_degC: float | None = None  # noqa: N815
+    at_degC: float | None = None
 
 
 @dataclass(frozen=True)
@@ -273,7 +274,7 @@ def _admit_choice(raw: Any, field_about: About, entry: Entry) -> str:
 def _admit_words(raw: Any, field_about: About, entry: Entry) -> str:
     if not isinstance(raw, str):
         raise ValueError(f"takes text, not {_shown(raw)}")
-    if any(ord(letter) < 32 and letter not in "\n\t" for letter in raw):
+    if any((ord(letter) < 32 and letter not in "\n\t") or letter in TURNS_TEXT for letter in raw):
         raise ValueError("holds control characters; leave them out")
     return raw
 

@@ -29,12 +29,16 @@ C = TypeVar("C", bound="Case")
 
 @dataclass(frozen=True)
 class Written:
-    """The text a case was read from, and what was changed since, path -> text or values."""
+    """The text a case was read from, and what was changed since, path -> text or values.
+
+    fields : paths that the document states;  told : paths set for this run, whose values are not the file's
+    """
 
     document: str = ""
     source: str = "case"
     changes: Mapping[str, Any] = field(default_factory=dict)
     fields: frozenset[str] = frozenset()
+    told: tuple[str, ...] = ()
 
 
 class Case(CaseTables):
@@ -44,13 +48,21 @@ class Case(CaseTables):
     """
 
     _written: Written = PrivateAttr(default_factory=Written)
+    _scenarios: int = PrivateAttr(default=1)
 
     @classmethod
-    def read(cls, text: str, source: str = "case") -> Self:
-        """The case that a TOML text states. Raises `CaseError` with all faults, each with its line."""
-        data = _parse(text, source)
+    def read(cls, text: str, source: str = "case", told: Mapping[str, str] | None = None) -> Self:
+        """The case that a TOML text states. Raises `CaseError` with all faults, each with its line.
+
+        told : path -> text that takes the place of what the file says, read as a file would
+        """
+        _parse(text, source)
+        for path in told or {}:
+            _split(path, source)
+        document = _edited(text, {path: _toml_value(value) for path, value in (told or {}).items()})
+        data = _parse(document, source)
         fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
-        return _build(cls, data, Written(text, source, fields=frozenset(fields)))
+        return _build(cls, data, Written(document, source, fields=frozenset(fields), told=tuple(told or {})))
 
     @property
     def source(self) -> str:
@@ -60,7 +72,7 @@ class Case(CaseTables):
     @property
     def scenarios(self) -> int:
         """Number of scenarios that the arrays of the case stand for."""
-        return max(_sizes(self), default=1)
+        return self._scenarios
 
     def with_values(self, values: Mapping[str, Change]) -> Self:
         """The same case with other values at some paths, through the same checks as a file.
@@ -85,10 +97,14 @@ class Case(CaseTables):
 
     def with_texts(self, texts: Mapping[str, str]) -> Self:
         """The same case with other texts at some paths, read as a case file reads them (`--set` on a command line)."""
-        document = _edited(self._written.document, {path: _toml_value(text) for path, text in texts.items()})
-        for path in texts:
-            _split(path, self.source)
-        return type(self).read(document, self.source)
+        changed = type(self).read(self._written.document, self.source, texts)
+        changed._written = replace(changed._written, told=(*self._written.told, *changed._written.told))
+        return changed
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """Paths whose values were set besides the file."""
+        return (*self._written.told, *self._written.changes)
 
     def to_toml(self) -> str:
         """The case as a file: the text it was read from, with comments, and only what was changed written anew."""
@@ -97,15 +113,18 @@ class Case(CaseTables):
 
     def line(self, path: str) -> int | None:
         """Line of the file where the value at a path stands, if the file states it."""
-        return None if path in self._written.changes else line_of(self._written.document, path)
+        return None if path in self.told else line_of(self._written.document, path)
 
     def states(self, path: str) -> bool:
         """Whether the value of a field was written down, and is not a default."""
         return path in self._written.fields or path in self._written.changes
 
 
-def load_case(file: str | Path) -> Case:
-    """The case in a TOML file. Raises `CaseError` with every fault found, each with its line."""
+def load_case(file: str | Path, told: Mapping[str, str] | None = None) -> Case:
+    """The case in a TOML file. Raises `CaseError` with every fault found, each with its line.
+
+    told : path -> text that takes the place of what the file says
+    """
     file = Path(file)
     problem = _unreadable(file)
     if problem:
@@ -116,7 +135,7 @@ def load_case(file: str | Path) -> Case:
         raise CaseError([Fault("", f"is not UTF-8 text (byte {error.start}); save it as UTF-8")], str(file)) from None
     except OSError as error:
         raise CaseError([Fault("", f"cannot be read: {error.strerror}")], str(file)) from None
-    return Case.read(text.removeprefix("\ufeff"), str(file))
+    return Case.read(text.removeprefix("\ufeff"), str(file), told)
 
 
 def _unreadable(file: Path) -> str:
@@ -136,6 +155,8 @@ def _parse(text: str, source: str) -> dict[str, Any]:
         raise CaseError([Fault("", f"is not valid TOML: {error}")], source) from None
     except RecursionError:
         raise CaseError([Fault("", "is not a case: tables are nested too deeply")], source) from None
+    except ValueError:  # tomllib hands on Python's limit on the digits of a whole number
+        raise CaseError([Fault("", "holds a number with thousands of digits")], source) from None
 
 
 def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bool = True) -> C:
@@ -151,13 +172,15 @@ def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bo
         kept, more = _validated(kind, _without(data, everything), entry)
         if kept is not None and not more:
             seen = {fault.path for fault in everything}
-            faults += [fault for fault in cross_faults(kept) if not _touches(fault, seen)]
+            said = " ".join(fault.message for fault in faults)
+            faults += [f for f in cross_faults(kept) if not _touches(f, seen) and f.path.split(".")[-1] not in said]
     else:
         assert case is not None
         faults = list(cross_faults(case))
     if faults or case is None:
         raise CaseError([_located(fault, written) for fault in faults], written.source)
     case._written = written
+    case._scenarios = max(_sizes(case), default=1)
     return case
 
 
@@ -203,6 +226,11 @@ def _split(path: str, source: str) -> tuple[str, str, str]:
     leaf, _, inner = rest.partition(".")
     if table not in TABLES:
         raise CaseError([Fault(path, f"is not a path{_nearest(table, TABLES)}")], source)
+    if not leaf:
+        raise CaseError(
+            [Fault(path, f"is a table; name a field of it, as in {table}.{next(iter(TABLES[table].model_fields))}")],
+            source,
+        )
     if leaf not in TABLES[table].model_fields:
         raise CaseError([Fault(path, f"is not a known field{_nearest(leaf, TABLES[table].model_fields)}")], source)
     if inner and about(TABLES[table], leaf).form not in {"by account", "span"}:
@@ -263,8 +291,9 @@ def _touches(fault: Fault, faulty: set[str]) -> bool:
 
 def _located(fault: Fault, written: Written) -> Fault:
     """The fault with its line, unless the value came from code and not from the file."""
-    in_file = fault.path and fault.path not in written.changes
-    return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if in_file else fault
+    if any(fault.path == path or path.startswith(fault.path + ".") for path in (*written.told, *written.changes)):
+        return Fault(fault.path, f"as set for this run: {fault.message}")
+    return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if fault.path else fault
 
 
 def line_of(text: str, path: str) -> int | None:
@@ -309,7 +338,7 @@ def _toml_value(text: str) -> Any:
     """A value as on the right of `=` in a file, or the text itself where it needs no quotes."""
     try:
         return tomllib.loads(f"value = {text}")["value"] if "\n" not in text else text
-    except tomllib.TOMLDecodeError:
+    except ValueError:  # no TOML value, or one with thousands of digits
         return text
 
 

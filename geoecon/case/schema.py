@@ -351,7 +351,7 @@ class Finance(Table):
     debt_share: Floats = number(
         "share", 0, 1, "Debt at the end of year 0 over total uses; drawn in proportion to them", default="0 %"
     )
-    debt_rate: Floats = number("rate", 0, 0.5, "Interest on the debt", default="0 %/yr")
+    debt_rate: Floats | None = number("rate", 0, 0.5, "Interest on the debt")
     debt_years: int | None = count(1, 60, "Years of repayment, from operating year 1")
     debt_shape: str = choice(("level", "equal-principal", "sculpted"), "How the debt is repaid", default="level")
     target_dscr: Floats = plain(0.5, 10, "Cover ratio that lenders want in every debt year", default=1.3)

@@ -89,7 +89,7 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
 
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(
-        price, codes, np.zeros_like(codes), ("return on equity",), _least_cover(financing, path, price)
+        price, codes, np.zeros_like(codes), ("the return asked on equity",), _least_cover(financing, path, price)
     )
 
 
@@ -102,7 +102,7 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
     service = financing.loan.service
     conditions = tuple(
         f"{what} in year {row - streams.first + 1}"
-        for what in ("cover", "cash")
+        for what in ("cover of debt service", "cash not below zero")
         for row in range(streams.first, len(service))
     )
 

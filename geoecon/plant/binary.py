@@ -4,16 +4,16 @@ Brine gives heat to a working fluid in one counterflow exchanger; the vapour dri
 pumped back. Everything is per kg/s of brine, and arithmetic on a `FluidTable`.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from geoecon.arrays import Floats
-from geoecon.plant.properties import SUPERHEATS, FluidTable
+from geoecon.plant.properties import EVAPORATION_ROWS, SUPERHEATS, FluidTable
 from geoecon.resource.water import temperature_of_enthalpy, water_enthalpy
 
 DRIEST_LOSS = 0.98  # least quality along the expansion: droplets wear blades
-SAME_POWER = 1e-3  # powers this close are equal; then the one that leaves the brine hottest is taken
+SAME_POWER = 2e-4  # powers this close are equal; then the one that leaves the brine hottest is taken
 KJ_PER_BAR_M3 = 100.0
 FLOOR_OF_INLET = 0.43
 FAR = 1e9
@@ -32,15 +32,15 @@ class CycleTerms:
     turbine_efficiency: float
     pump_efficiency: float
     generator_efficiency: float
-    pinch_K: float  # noqa: N815
-    approach_K: float  # noqa: N815
+    pinch_K: float
+    approach_K: float
     fan_share: float
     auxiliary_share: float
-    floor_degC: float | None = None  # noqa: N815
-    evaporating_degC: float | None = None  # noqa: N815
-    silica_degC: float = 0.0  # noqa: N815
+    floor_degC: float | None = None
+    evaporating_degC: float | None = None
+    silica_degC: float = 0.0
 
-    def floor(self, brine_degC: Floats) -> Floats:  # noqa: N803
+    def floor(self, brine_degC: Floats) -> Floats:
         """Coolest brine that may leave for each brine temperature at the inlet  [degC]."""
         asked = (
             FLOOR_OF_INLET * np.asarray(brine_degC)
@@ -77,6 +77,7 @@ class _Candidates:
     """One machine for each evaporation i at one condensing temperature, per kg of working fluid; `can` says which exist."""
 
     can: np.ndarray
+    boiling: Floats
     top: Floats
     superheat: Floats
     work: Floats
@@ -86,36 +87,50 @@ class _Candidates:
     gap: Floats
     wanted: Floats
 
+    def that(self, rows: np.ndarray) -> "_Candidates":
+        """Only some of the machines."""
+        return _Candidates(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
 
-def condensing(air_degC: Floats | float, terms: CycleTerms) -> Floats:  # noqa: N803
+
+def condensing(air_degC: Floats | float, terms: CycleTerms) -> Floats:
     """Condensing temperature at an air temperature  [degC]."""
     return np.asarray(air_degC) + terms.approach_K
 
 
-def cycles(table: FluidTable, terms: CycleTerms, brine_degC: Floats, air_degC: float) -> Cycle:  # noqa: N803
+def cycles(
+    table: FluidTable,
+    terms: CycleTerms,
+    brine_degC: Floats,
+    air_degC: float,
+    dry: Floats | None = None,
+) -> Cycle:
     """The best cycle for each brine temperature at one air temperature.
 
     brine_degC : (n,) at the plant inlet  [degC];  air_degC : [degC]
+    dry : `least_quality(table, terms)`, for who asks many times
     Where no machine makes power the result is zero and the brine leaves as hot as it came.
 
     The brine never comes closer than the pinch to the working fluid, at any point of the exchanger, its cold end
     included: near the critical point the tight spot is not where the fluid begins to boil. The expansion keeps a quality
     of 0.98 all along, superheated where it takes that.
     """
-    made = _candidates(table, terms, float(condensing(air_degC, terms)))
-    heat = water_enthalpy(brine_degC)[:, None]
+    brine = np.asarray(brine_degC)
+    made = _candidates(table, terms, float(condensing(air_degC, terms)), dry)
+    made = made.that(made.can & (made.boiling + made.superheat + terms.pinch_K <= np.nanmax(brine, initial=-FAR)))
+    if not made.can.size:
+        return _idle(brine)
+    heat = water_enthalpy(brine)[:, None]
     with np.errstate(invalid="ignore", divide="ignore"):
         ratio = ((heat[:, :, None] - made.wanted) / made.gap).min(axis=2)
-        ratio = np.minimum(ratio, (heat - water_enthalpy(terms.floor(brine_degC))[:, None]) / (made.top - made.cold))
-    hot_end = table.temperature + made.superheat + terms.pinch_K <= np.asarray(brine_degC)[:, None]
-    can = made.can & hot_end & (ratio > 0)
-    ratio = np.where(can, ratio, 0.0)
+        ratio = np.minimum(ratio, (heat - water_enthalpy(terms.floor(brine))[:, None]) / (made.top - made.cold))
+    hot_enough = made.boiling + made.superheat + terms.pinch_K <= brine[:, None]
+    ratio = np.where(hot_enough & (ratio > 0), ratio, 0.0)
     gross = ratio * made.work * terms.generator_efficiency
     pump, fans = ratio * made.pump, ratio * made.heat_out * terms.fan_share
     net = gross * (1 - terms.auxiliary_share) - pump - fans
     injection = temperature_of_enthalpy(heat - ratio * (made.top - made.cold))
     columns = {
-        "evaporating": np.broadcast_to(table.temperature, net.shape),
+        "evaporating": np.broadcast_to(made.boiling, net.shape),
         "superheat": np.broadcast_to(made.superheat, net.shape),
         "injection": injection,
         "fluid_ratio": ratio,
@@ -128,39 +143,61 @@ def cycles(table: FluidTable, terms: CycleTerms, brine_degC: Floats, air_degC: f
         "auxiliaries": gross * terms.auxiliary_share,
         "net": net,
     }
-    pick = _best(net, injection) if terms.evaporating_degC is None else _fixed(table, terms.evaporating_degC, net)
-    chosen = {name: (np.nan_to_num(values) * pick).sum(axis=1) for name, values in columns.items()}
+    taken = _best(net, injection)
+    chosen = {name: np.take_along_axis(values, taken, axis=1)[:, 0] for name, values in columns.items()}
     nothing = chosen["net"] <= 0
-    idle = {name: np.where(nothing, 0.0, values) for name, values in chosen.items()}
-    return Cycle(**(idle | {"injection": np.where(nothing, brine_degC, chosen["injection"])}))
+    idle = _idle(brine)
+    return Cycle(**{name: np.where(nothing, getattr(idle, name), values) for name, values in chosen.items()})
 
 
-def _best(net: Floats, injection: Floats) -> Floats:
-    """Weight 1 on the machine taken for each brine: hottest injection among those within a hair of the best power."""
+def _idle(brine: Floats) -> Cycle:
+    """No power: the brine leaves as hot as it came."""
+    none = {f.name: np.zeros(len(brine)) for f in fields(Cycle)}
+    return Cycle(**(none | {"injection": brine.astype(np.float64)}))
+
+
+def _best(net: Floats, injection: Floats) -> np.ndarray:
+    """The machine taken for each brine, (n, 1): hottest injection among those within a hair of the best power."""
     best = net.max(axis=1, keepdims=True)
     close = net >= best - SAME_POWER * np.abs(best)
-    taken = np.where(close, injection, -FAR).argmax(axis=1)
-    return np.asarray(np.eye(net.shape[1])[taken])
+    taken: np.ndarray = np.where(close, injection, -FAR).argmax(axis=1)[:, None]
+    return taken
 
 
-def _fixed(table: FluidTable, evaporating: float, net: Floats) -> Floats:
-    """Weights of the two tabulated evaporations around a stated one."""
-    weights = np.zeros(net.shape[1])
-    at = int(np.clip(np.searchsorted(table.temperature, evaporating), 1, net.shape[1] - 1))
-    low, high = table.temperature[at - 1], table.temperature[at]
-    weights[at] = np.clip((evaporating - low) / (high - low), 0.0, 1.0)
-    weights[at - 1] = 1 - weights[at]
-    return np.broadcast_to(weights, net.shape)
-
-
-def dry_evaporations(table: FluidTable, terms: CycleTerms, air_degC: float) -> Floats:  # noqa: N803
+def dry_evaporations(table: FluidTable, terms: CycleTerms, air_degC: float) -> Floats:
     """Evaporating temperatures from which the expansion stays dry, at one air temperature, (n,)  [degC]."""
-    dry: Floats = table.temperature[_candidates(table, terms, float(condensing(air_degC, terms))).can]
-    return dry
+    made = _candidates(table, terms, float(condensing(air_degC, terms)))
+    return np.asarray(made.boiling[made.can])
 
 
-def _candidates(table: FluidTable, terms: CycleTerms, cold_degC: float) -> _Candidates:  # noqa: N803
+def at_evaporation(table: FluidTable, evaporating_degC: float) -> FluidTable:
+    """The table with one evaporation only, between the two that are tabulated around it."""
+    share = np.interp(evaporating_degC, table.boiling, np.arange(len(table.boiling)))
+    low = min(int(share), len(table.boiling) - 2)
+    pair = {name: getattr(table, name)[low : low + 2] for name in EVAPORATION_ROWS}
+    weight = np.array([1 - (share - low), share - low])
+    mixed = {name: _mix(rows, weight) for name, rows in pair.items()}
+    return replace(table, **mixed)
+
+
+def _mix(rows: Floats, weight: Floats) -> Floats:
+    """Two rows as one, by weight; a row without weight does not count, though it holds NaN."""
+    if weight[1] == 0:
+        return rows[:1]
+    return rows[1:] if weight[0] == 0 else np.asarray(rows[:1] * weight[0] + rows[1:] * weight[1])
+
+
+def _candidates(
+    table: FluidTable,
+    terms: CycleTerms,
+    cold_degC: float,
+    quality: Floats | None = None,
+) -> _Candidates:
     """What each evaporation gives at a condensing temperature, with the least superheat that keeps the expansion dry."""
+    if terms.evaporating_degC is not None:
+        table, quality = at_evaporation(table, terms.evaporating_degC), None
+    if quality is None:
+        quality = least_quality(table, terms)
     grid = table.temperature
     at = int(np.clip(np.searchsorted(grid, cold_degC) - 1, 0, len(grid) - 2))
     share = (cold_degC - grid[at]) / (grid[at + 1] - grid[at])
@@ -171,22 +208,23 @@ def _candidates(table: FluidTable, terms: CycleTerms, cold_degC: float) -> _Cand
 
     pressure = float(np.exp(here(np.log(table.pressure))))
     liquid, volume = float(here(table.liquid)), float(here(table.volume))
-    dry = _driest(table, terms)[:, :, at] >= DRIEST_LOSS
+    dry = quality[:, :, at] >= DRIEST_LOSS
     superheat = dry.argmax(axis=1)
-    rows = np.arange(len(grid))
+    rows = np.arange(len(table.boiling))
     top = table.top[rows, superheat]
     work = terms.turbine_efficiency * (top - here(table.outlet)[rows, superheat])
-    pump = volume * (table.pressure - pressure) * KJ_PER_BAR_M3 / terms.pump_efficiency
+    pump = volume * (table.boiling_pressure - pressure) * KJ_PER_BAR_M3 / terms.pump_efficiency
     cold = liquid + pump
-    inside = (cold_degC >= grid[0]) & (grid > cold_degC + terms.pinch_K) & np.isfinite(work)
-    cold_end = _cold_end(table, cold, at)
-    gap, wanted = _exchange(table, top, superheat, cold, cold_end, terms.pinch_K)
-    can = dry.any(axis=1) & inside
+    hot_enough = (table.boiling > max(cold_degC + terms.pinch_K, grid[at + 1])) & np.isfinite(work)
+    can = dry.any(axis=1) & hot_enough & (cold_degC >= grid[0])
+    gap, wanted = _exchange(table, top, superheat, cold, _cold_end(table, cold, at), terms.pinch_K)
     top, work, cold = (np.where(can, values, fill) for values, fill in ((top, 1.0), (work, 0.0), (cold, 0.0)))
-    return _Candidates(can, top, SUPERHEATS[superheat], work, cold, pump, top - work - liquid, gap, wanted)
+    return _Candidates(
+        can, table.boiling, top, SUPERHEATS[superheat], work, cold, pump, top - work - liquid, gap, wanted
+    )
 
 
-def _driest(table: FluidTable, terms: CycleTerms) -> Floats:
+def least_quality(table: FluidTable, terms: CycleTerms) -> Floats:
     """Least quality on the way down from evaporation i with superheat k to pressure j, (i, k, j)."""
     state = table.top[:, :, None] - terms.turbine_efficiency * (table.top[:, :, None] - table.outlet)
     quality = (state - table.liquid) / (table.vapour - table.liquid)
@@ -210,16 +248,23 @@ def _exchange(
 
     Both (i, point). Points are the tabulated liquid temperatures, the bubble point, the dew point and the cold end.
     """
-    grid = table.temperature
-    on_the_way = (grid[None, :] > np.nan_to_num(cold_end, nan=np.inf)[:, None]) & (grid[None, :] <= grid[:, None])
+    grid, boiling = table.temperature, table.boiling
+    on_the_way = (grid > np.nan_to_num(cold_end, nan=np.inf)[:, None]) & (grid < boiling[:, None])
+    on_the_way &= np.isfinite(table.along)
     gap = np.where(on_the_way, top[:, None] - table.along, 1.0)
-    wanted = np.where(on_the_way, _brine_heat(grid + pinch)[None, :], -FAR)
-    dew_gap = np.where(SUPERHEATS[superheat] > 0, top - table.vapour, 1.0)
-    dew_wanted = np.where(SUPERHEATS[superheat] > 0, _brine_heat(grid + pinch), -FAR)
-    end = _brine_heat(np.nan_to_num(cold_end) + pinch)
+    wanted = np.where(on_the_way, _brine_heat(grid + pinch), -FAR)
+    superheated = SUPERHEATS[superheat] > 0
+    at_boiling = _brine_heat(boiling + pinch)
     return (
-        np.column_stack([gap, dew_gap, top - cold]),
-        np.column_stack([wanted, dew_wanted, end]),
+        np.column_stack([gap, top - table.bubble, np.where(superheated, top - table.dew, 1.0), top - cold]),
+        np.column_stack(
+            [
+                wanted,
+                at_boiling,
+                np.where(superheated, at_boiling, -FAR),
+                _brine_heat(np.nan_to_num(cold_end) + pinch),
+            ]
+        ),
     )
 
 

@@ -8,8 +8,8 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats
 from geoecon.errors import GeoeconError
-from geoecon.plant.binary import CycleTerms, cycles
-from geoecon.plant.properties import fluid_table
+from geoecon.plant.binary import CycleTerms, cycles, least_quality
+from geoecon.plant.properties import fine_table
 
 
 class MapRangeError(GeoeconError, ValueError):
@@ -74,8 +74,9 @@ def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> Per
 
     A plant that is built keeps its exchangers: away from its design point it does at most as well as this.
     """
-    table = fluid_table(fluid)
-    columns = [cycles(table, terms, brine, float(temperature)) for temperature in air]
+    table = fine_table(fluid)
+    dry = least_quality(table, terms)
+    columns = [cycles(table, terms, brine, float(temperature), dry) for temperature in air]
     gross, net, injection = (
         np.column_stack([getattr(column, name) for column in columns]) for name in ("gross", "net", "injection")
     )
@@ -92,7 +93,10 @@ def vendor_map(text: str) -> PerformanceMap:
 
     text : CSV whose first line is `COLUMNS`. Raises `MapFileError`, which says what is wrong and where.
     """
-    lines = list(csv.reader(text.splitlines()))
+    try:
+        lines = list(csv.reader(text.removeprefix("\ufeff").splitlines()))
+    except csv.Error as error:
+        raise MapFileError(f"is not a table of comma-separated values: {error}") from None
     if not lines or tuple(cell.strip() for cell in lines[0]) != COLUMNS:
         raise MapFileError(f"the first line must be: {', '.join(COLUMNS)}")
     rows = [_numbers(cells, number) for number, cells in enumerate(lines[1:], 2) if any(cells)]

@@ -8,8 +8,7 @@ a plant is arithmetic on them.
 import contextlib
 import os
 import tempfile
-import zipfile
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from importlib.metadata import version
 from pathlib import Path
@@ -21,11 +20,13 @@ from geoecon.arrays import Floats
 from geoecon.resource.water import KELVIN
 from geoecon.tables import row
 
-GRID = "1"  # part of the file's name: raise it when the grid or what is tabulated changes
+GRID = "2"  # part of the file's name: raise it when the grid or what is tabulated changes
 COLDEST_DEGC = -30.0
 POINTS = 96
 BELOW_CRITICAL = 1.0  # kelvin between the hottest evaporation and the critical point
 COOLEST_EVAPORATION = 25.0
+PARTS = 16
+EVAPORATION_ROWS = ("boiling", "boiling_pressure", "bubble", "dew", "along", "top", "outlet")
 SUPERHEATS = np.array([0.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0])
 
 
@@ -33,9 +34,10 @@ SUPERHEATS = np.array([0.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0])
 class FluidTable:
     """One working fluid. Index i is an evaporation, j a temperature or condensation, k a superheat.
 
-    temperature : (i)  saturation temperatures, rising  [degC];  pressure : (i)  [bar]
-    liquid, vapour : (i)  saturated enthalpy  [kJ/kg];  volume : (i)  of saturated liquid  [m3/kg]
-    along : (i, j)  liquid enthalpy at pressure i and temperature j; saturated liquid at j = i, NaN above  [kJ/kg]
+    temperature : (j)  saturation temperatures, rising  [degC];  pressure : (j)  [bar]
+    liquid, vapour : (j)  saturated enthalpy  [kJ/kg];  volume : (j)  of saturated liquid  [m3/kg]
+    boiling, boiling_pressure : (i)  [degC], [bar];  bubble, dew : (i)  saturated enthalpy  [kJ/kg]
+    along : (i, j)  liquid enthalpy at pressure i and temperature j; saturated liquid where they meet, NaN above  [kJ/kg]
     top : (i, k)  turbine inlet  [kJ/kg]
     outlet : (i, k, j)  after isentropic expansion to pressure j; NaN where j is not below i  [kJ/kg]
     """
@@ -45,25 +47,56 @@ class FluidTable:
     liquid: Floats
     vapour: Floats
     volume: Floats
+    boiling: Floats
+    boiling_pressure: Floats
+    bubble: Floats
+    dew: Floats
     along: Floats
     top: Floats
     outlet: Floats
 
-    @property
-    def critical_side(self) -> float:
-        """Hottest evaporation tabulated  [degC]."""
-        return float(self.temperature[-1])
+    def refined(self, parts: int) -> "FluidTable":
+        """The same fluid with so many evaporations for each tabulated one, linear between them.
+
+        Where the pinch and the coolest brine that may leave trade places, power has a kink; it falls between two
+        tabulated evaporations, and finding it takes finer steps than properties do.
+        """
+        fine = np.linspace(0, len(self.boiling) - 1, parts * (len(self.boiling) - 1) + 1)
+        low = np.minimum(fine.astype(int), len(self.boiling) - 2)
+        share = fine - low
+
+        def between(rows: Floats) -> Floats:
+            w = share.reshape(-1, *(1,) * (rows.ndim - 1))
+            mixed = rows[low] * (1 - w) + rows[low + 1] * w
+            return np.asarray(np.where(w == 0, rows[low], np.where(w == 1, rows[low + 1], mixed)))
+
+        return replace(self, **{name: between(getattr(self, name)) for name in EVAPORATION_ROWS})
+
+
+@lru_cache(maxsize=8)
+def fine_table(fluid: str) -> FluidTable:
+    """The table of a fluid with evaporations fine enough to choose between."""
+    return fluid_table(fluid).refined(PARTS)
 
 
 @lru_cache(maxsize=8)
 def fluid_table(fluid: str) -> FluidTable:
     """The table of a fluid of tables/fluids.csv, from the cache folder or made and put there."""
-    file = cache_folder() / f"{fluid}-{version('CoolProp')}-{GRID}.npz"
+    file = _file(fluid)
     found = _read(file)
     if found is None:
         found = tabulate(row("fluids", fluid=fluid)["library_name"], POINTS)
         _write(file, found)
     return found
+
+
+def is_kept(fluid: str) -> bool:
+    """Whether the table of a fluid is in the cache folder."""
+    return _file(fluid).is_file()
+
+
+def _file(fluid: str) -> Path:
+    return cache_folder() / f"{fluid}-{version('CoolProp')}-{GRID}.npz"
 
 
 def cache_folder() -> Path:
@@ -97,7 +130,8 @@ def tabulate(library_name: str, points: int) -> FluidTable:
             top[i, k], entropy[i, k] = _turbine_inlet(state, CoolProp, temperature[i], pressure[i], superheat)
             for j in range(i):
                 outlet[i, k, j] = _at(state, CoolProp.PSmass_INPUTS, pressure[j] * 1e5, entropy[i, k])[0]
-    return FluidTable(temperature, pressure, liquid, vapour, volume, along, top, outlet)
+    rows = (temperature, pressure, liquid, vapour)
+    return FluidTable(temperature, pressure, liquid, vapour, volume, *rows, along, top, outlet)
 
 
 def _saturation(state: Any, library: Any, temperature: float) -> tuple[float, float, float, float]:
@@ -121,14 +155,15 @@ def _turbine_inlet(
 
 
 def _read(file: Path) -> FluidTable | None:
+    """A kept table, or None whatever is wrong with the file: damage shows itself in many ways, and each is a miss."""
     try:
-        with np.load(file, allow_pickle=False) as kept:
+        with file.open("rb") as handle, np.load(handle, allow_pickle=False) as kept:
             found = FluidTable(**{f.name: kept[f.name] for f in fields(FluidTable)})
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        n = len(found.temperature)
+        right = found.outlet.shape == (n, len(SUPERHEATS), n) and found.along.shape == (n, n) and n == POINTS
+        return found if right and bool(np.isfinite(found.pressure).all()) else None
+    except Exception:
         return None
-    n = len(found.temperature)
-    right = found.outlet.shape == (n, len(SUPERHEATS), n) and found.along.shape == (n, n) and n == POINTS
-    return found if right and bool(np.isfinite(found.pressure).all()) else None
 
 
 def _write(file: Path, made: FluidTable) -> None:

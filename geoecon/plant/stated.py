@@ -25,12 +25,12 @@ class StatedPlant:
     factor: Floats
     design_flow: Floats
 
-    def in_weather(self, month: int, warmer_K: Floats) -> Floats:  # noqa: N803
+    def in_weather(self, month: int, warmer_K: Floats) -> Floats:
         """Net output of a month at design brine, (scenario,), given the air above the design (or stated) air  [kW]."""
         base = self.net_kw if self.monthly_kw is None else np.full_like(self.net_kw, self.monthly_kw[month])
         return np.maximum((base - self.net_kw * self.air_slope * warmer_K) * self.factor, 0.0)
 
-    def share_left(self, cooler_K: Floats, flow: Floats, flow_limit: Floats) -> Floats:  # noqa: N803
+    def share_left(self, cooler_K: Floats, flow: Floats, flow_limit: Floats) -> Floats:
         """Share of design output that a cooler and weaker field leaves, any shape; flow counts up to the limit.
 
         Output is taken as proportional to flow and linear in brine temperature: what a quote can support.

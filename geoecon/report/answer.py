@@ -1,19 +1,21 @@
 """The one-screen answer: what it is, what it makes, what it costs, what it earns, and what that means."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from geoecon.arrays import Floats
 from geoecon.report.words import homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
 
 CAUTION = (
-    "A screening calculation, not tax, legal or investment advice. Hot brine, pressure, flammable fluids, gas and drilling "
-    "can injure: design and work are for licensed practice under local codes."
+    "A screening calculation, not tax, legal or investment advice. Hot brine, pressure, flammable fluids, gas and "
+    "drilling can injure: design and work are for licensed practice under local codes."
 )
-HOMES_MEAN = "an equivalence over a year: it does not say that these homes get this power, or stay lit in an outage"
+HOMES_MEAN = "use in a year; it does not say that they get this power, or stay lit in an outage"
+FAILED = "check failed:"
 
 STATEMENT = (
     ("delivered_energy", "Delivered energy"), ("price", "Price"), ("revenue", "Revenue"),
@@ -21,11 +23,13 @@ STATEMENT = (
     ("decommissioning", "Decommissioning"), ("tax_unlevered", "Tax without debt"),
     ("cash_flow_project", "Cash flow of the project"), ("debt_drawn", "Debt drawn"), ("fees", "Fees"),
     ("interest", "Interest"), ("principal", "Principal"), ("debt_balance", "Debt at year end"),
-    ("reserve_balance", "Reserves at year end"), ("depreciation", "Depreciation for tax"), ("credit", "Tax credit earned"),
-    ("tax", "Tax paid"), ("cfads", "Cash for debt service"), ("dscr", "Cover of debt service"),
-    ("cash_flow_equity", "Cash flow to the owner"),
+    ("reserve_balance", "Reserves at year end"), ("depreciation", "Depreciation for tax"),
+    ("credit", "Tax credit earned"), ("tax", "Tax paid"), ("cfads", "Cash for debt service"),
+    ("dscr", "Cover of debt service"), ("cash_flow_equity", "Cash flow to the owner"),
 )  # fmt: skip
 ALWAYS = {"delivered_energy", "price", "revenue", "operating_cost", "capital", "cash_flow_project", "cash_flow_equity"}
+AT_YEAR_END = {"debt_balance", "reserve_balance"}
+BUILD = "build"
 
 
 @dataclass(frozen=True)
@@ -46,19 +50,33 @@ class Section:
 
 
 def sections(result: Result) -> tuple[Section, ...]:
-    """The answer in groups; a figure that does not exist is left out, its reason is in the JSON."""
-    return (
-        Section("Size", tuple(_size(result))),
-        Section("Energy", tuple(_energy(result))),
-        Section("Cost", tuple(_cost(result))),
-        Section("Value", tuple(_value(result))),
-        Section("Local supply", tuple(_local_supply(result))),
-        Section("Elsewhere", tuple(_elsewhere(result))),
-    )
+    """The answer in groups."""
+    groups = {
+        "Size": _size,
+        "Energy": _energy,
+        "Cost": _cost,
+        "Value": _value,
+        "Local supply": _local_supply,
+        "Elsewhere": _elsewhere,
+    }
+    return tuple(Section(title, tuple(lines(result))) for title, lines in groups.items())
 
 
 def _have(result: Result, *names: str) -> bool:
     return all(np.isfinite(result.value(name)) for name in names)
+
+
+def _or_reason(result: Result, name: str, label: str, value: str, basis: str) -> Line:
+    """A line, or the reason why there is none."""
+    return Line(label, value, basis) if _have(result, name) else Line(label, "none", result.metrics[name].reason)
+
+
+def _asked(result: Result, name: str) -> float:
+    return float(result.asked[name][0])
+
+
+def _first_price(result: Result) -> float:
+    return float(result.annual["price"][result.build_years, 0])
 
 
 def _size(result: Result) -> Iterator[Line]:
@@ -67,61 +85,95 @@ def _size(result: Result) -> Iterator[Line]:
     if v("gross_capacity") > v("net_capacity"):
         yield Line("Gross capacity", f"{significant(v('gross_capacity'), 3)} MW", "at the generator")
     if _have(result, "producers", "injectors"):
-        drilled = f"{v('wells_drilled'):.1f} drilled with failures" if _have(result, "wells_drilled") else "existing"
-        makeup = f", {v('makeup_wells'):.1f} more over the life" if _have(result, "makeup_wells") else ""
         yield Line(
-            "Wells", f"{v('producers'):.0f} + {v('injectors'):.0f} wells", f"producers + injectors; {drilled}{makeup}"
+            "Wells", f"{v('producers'):.0f} + {v('injectors'):.0f} wells", f"producers + injectors{_drilling(result)}"
         )
     if _have(result, "brine_flow"):
         yield Line("Brine", f"{significant(v('brine_flow'), 3)} kg/s", "at the design point")
+    if _have(result, "injection_temperature"):
+        yield Line("Brine returned at", f"{v('injection_temperature'):.0f} degC", "at the design point")
+
+
+def _drilling(result: Result) -> str:
+    if not _have(result, "wells_drilled", "makeup_wells"):
+        return ", existing"
+    drilled, makeup = result.value("wells_drilled"), result.value("makeup_wells")
+    now = f"; {drilled:.1f} to drill, failures counted" if drilled else "; all exist"
+    return now + (f", and {makeup:.1f} make-up wells over the life" if makeup else "")
 
 
 def _energy(result: Result) -> Iterator[Line]:
-    v, years = result.value, int((result.annual["year"][:, 0] > 0).sum())
+    v, years = result.value, len(result.annual["year"]) - result.build_years
     yield Line("First year", f"{v('first_year_energy'):,.0f} MWh", "delivered")
     yield Line("Life", f"{v('lifetime_energy'):,.0f} MWh", f"delivered, {years} years")
     yield Line("Net capacity factor", share(v("net_capacity_factor")), "year 1, unit net")
     yield Line("Weakest month", f"{v('lowest_month_energy'):,.0f} MWh", "delivered, year 1")
-    yield Line("As much as", homes(v("homes_low"), v("homes_high")), HOMES_MEAN)
+    if v("curtailed_energy") > 0.5:
+        yield Line("Not taken", f"{v('curtailed_energy'):,.0f} MWh", "year 1, more than the load takes")
+    if v("homes_high") >= 1:
+        yield Line("As much as", homes(v("homes_low"), v("homes_high")), HOMES_MEAN)
     if _have(result, "co2_avoided"):
-        yield Line("CO2 avoided", f"{v('co2_avoided'):,.0f} t/yr", "against the grid's average, life mean")
+        yield Line("CO2 avoided", f"{v('co2_avoided'):,.0f} t/yr", "against the average of what it replaces, life mean")
 
 
 def _cost(result: Result) -> Iterator[Line]:
     v, currency, year = result.value, result.currency, f"money of {result.price_year}"
-    yield Line("Capital", money(v("capital_cost"), currency), f"before year 1, overnight, {year}")
+    yield Line("Capital", money(v("capital_cost"), currency), f"before year 1, without interest, {year}")
     yield Line("per net kW", f"{v('capital_cost_per_kw'):,.0f} {currency}/kW", f"all accounts, {year}")
-    if v("capital_at_risk"):
-        yield Line("At risk", money(v("capital_at_risk"), currency), f"before the first good well is proven, {year}")
-    yield Line("Levelized cost", _price(v("lcoe_real"), currency), f"real, {year}, no tax or credit")
-    yield Line("", _price(v("lcoe_nominal"), currency), "nominal, one level price over the life")
+    if v("capital_at_risk") and _have(result, "wells_drilled") and v("wells_drilled"):
+        yield Line(
+            "At risk", money(v("capital_at_risk"), currency), f"spent before the first good well is proven, {year}"
+        )
+    yield _or_reason(
+        result, "lcoe_real", "Levelized cost", _price(v("lcoe_real"), currency), f"real, {year}, no tax or credit"
+    )
+    if _have(result, "lcoe_nominal"):
+        yield Line("", _price(v("lcoe_nominal"), currency), "nominal, one level price over the life")
+    if _have(result, "lcoe_after_tax_real") and abs(v("lcoe_after_tax_real") / v("lcoe_real") - 1) > 1e-6:
+        yield Line("", _price(v("lcoe_after_tax_real"), currency), f"real, {year}, after tax, credit and grant in")
 
 
 def _value(result: Result) -> Iterator[Line]:
     v, currency = result.value, result.currency
-    if _have(result, "required_price"):
-        yield Line("Required price", _price(v("required_price"), currency), result.metrics["required_price"].note)
-    if _have(result, "npv"):
-        first = int((result.annual["year"][:, 0] <= 0).sum())
-        yield Line("Stated price", _price(float(result.annual["price"][first, 0]), currency), "year 1, nominal")
-        yield Line("Net present value", money(v("npv"), currency), "project after tax, money of year 0")
-    for name, label, basis in (
-        ("irr_project", "Return of the project", "nominal, after tax, no debt"),
-        ("irr_equity", "Return on equity", "nominal, after tax"),
-    ):
-        if _have(result, name):
-            yield Line(label, share(v(name)), basis)
-    if _have(result, "npv") and _have(result, "payback"):
-        yield Line("Payback", f"{v('payback'):.1f} years", "from the end of year 0, not discounted")
-    if _have(result, "debt") and v("debt"):
-        yield Line("Debt and equity", f"{money(v('debt'), currency)} + {money(v('equity'), currency)}", "end of year 0")
+    rate = f"{share(_asked(result, 'discount_rate'), 2)} a year"
+    yield Line("Discount rate", rate, f"nominal, {result.discount_origin}")
+    yield _or_reason(
+        result, "required_price", "Required price", _price(v("required_price"), currency),
+        result.metrics["required_price"].note,
+    )  # fmt: skip
+    if not _have(result, "npv"):
+        return
+    yield Line("Stated price", _price(_first_price(result), currency), "year 1, nominal")
+    yield Line("Net present value", money(v("npv"), currency), "project after tax, money of year 0")
+    yield _or_reason(
+        result,
+        "irr_project",
+        "Return of the project",
+        f"{share(v('irr_project'))} a year",
+        "nominal, after tax, no debt",
+    )
+    asked = f"nominal, after tax; {share(_asked(result, 'equity_return'))} asked"
+    yield _or_reason(result, "irr_equity", "Return on equity", f"{share(v('irr_equity'))} a year", asked)
+    yield _or_reason(
+        result, "payback", "Payback", f"{v('payback'):.1f} years", "from the end of year 0, not discounted"
+    )
+    yield from _money_put_in(result)
     if _have(result, "dscr_min"):
-        cover = f"{v('dscr_min'):.2f} times"
-        yield Line(
-            "Cover of debt service",
-            cover,
-            f"the least year; mean {v('dscr_mean'):.2f}, loan life {v('llcr'):.2f} times",
-        )
+        mean = f"mean {v('dscr_mean'):.2f}, loan life {v('llcr'):.2f}, {_asked(result, 'target_dscr'):.2f} asked"
+        yield Line("Cover of debt service", f"{v('dscr_min'):.2f} times", f"in the least year; {mean}")
+
+
+def _money_put_in(result: Result) -> Iterator[Line]:
+    currency = result.currency
+    parts = {
+        "debt": result.value("debt"),
+        "equity": result.value("equity"),
+        "grant": float(result.annual["grant"][:, 0].sum()),
+    }
+    given = {name: amount for name, amount in parts.items() if amount > 0.5}
+    if set(given) - {"equity"}:
+        split = " + ".join(f"{name} {money(amount, currency)}" for name, amount in given.items())
+        yield Line("Paid in", money(sum(given.values()), currency), f"{split}, nominal")
 
 
 def _local_supply(result: Result) -> Iterator[Line]:
@@ -130,6 +182,9 @@ def _local_supply(result: Result) -> Iterator[Line]:
         return
     if _have(result, "local_load_share"):
         yield Line("Share of local load", share(v("local_load_share")), "year 1")
+    paid_now = [a for a in result.assumptions if a.path == "community.current_price"]
+    if paid_now:
+        yield Line("Paid now", f"{paid_now[0].value} {paid_now[0].unit}", f"for the supply this would replace, {year}")
     yield Line("Fuel replaced", f"{v('fuel_replaced'):,.0f} L/yr", "life mean")
     yield Line("", f"{money(v('fuel_replaced_value'), currency)}/yr", f"at today's fuel price, {year}")
     if _have(result, "fuel_still_burned_value"):
@@ -139,49 +194,74 @@ def _local_supply(result: Result) -> Iterator[Line]:
 
 def _elsewhere(result: Result) -> Iterator[Line]:
     """Published figures to hold the answer against; only where the currency is theirs."""
+    labels = {"all-in cost": "All-in cost", "contract price": "Contract prices"}
     for row in table("benchmarks"):
-        unit = row["unit"]
-        if not unit.startswith(result.currency) or row["kind"] == "levelized cost":
+        if not row["unit"].startswith(result.currency) or row["kind"] not in labels:
             continue
         low, high = (significant(float(row[end]), 4) for end in ("low", "high"))
         figure = low if low == high else f"{low} to {high}"
         recalled = ", recalled" if row["evidence"] == "recalled" else ""
-        label = {"all-in cost": "All-in cost", "contract price": "Contract prices"}[row["kind"]]
-        yield Line(label, f"{figure} {unit}", f"{row['benchmark']}, money of {row['price_year']}{recalled}")
-
-
-def notes(result: Result) -> list[str]:
-    """Warnings of the pass, and how many inputs rest on values that nobody here has read in a source."""
-    recalled = [assumption.path for assumption in result.assumptions if assumption.evidence == "recalled"]
-    if not recalled:
-        return list(result.warnings)
-    words = f"{len(recalled)} inputs rest on recalled values, which nobody here has read in their source: {', '.join(recalled)}"
-    return [*result.warnings, words]
+        basis = f"{row['benchmark']}, money of {row['price_year']}{recalled}"
+        yield Line(labels[row["kind"]], f"{figure} {row['unit']}", basis)
 
 
 def _price(value: float, currency: str) -> str:
     return f"{value:,.2f} {currency}/MWh"
 
 
+def notes(result: Result) -> list[str]:
+    """Warnings of the pass, what was set besides the file, and what rests on values that nobody here has read."""
+    said = list(result.warnings)
+    if result.told:
+        said.append(f"set for this run: {', '.join(result.told)}")
+    recalled = [assumption.path for assumption in result.assumptions if assumption.evidence == "recalled"]
+    if recalled:
+        words = "inputs rest on recalled values, which nobody here has read in their source"
+        said.append(f"{len(recalled)} {words}: {', '.join(recalled)}")
+    return said
+
+
 def verdict(result: Result) -> str:
-    """What the numbers mean, in one or two sentences."""
+    """What the numbers mean, in a few sentences; a figure that cannot be right is said before all else."""
+    failed = [warning for warning in result.warnings if warning.startswith(FAILED)]
+    if failed:
+        return f"No answer: {failed[0].removeprefix(FAILED).strip()}."
     if not _have(result, "required_price"):
         return f"There is no required price: {result.metrics['required_price'].reason}."
     required, currency = result.value("required_price"), result.currency
     if not _have(result, "npv"):
         return f"The owner needs {_price(required, currency)} in year 1. The case states no price to hold against it."
-    first = int((result.annual["year"][:, 0] <= 0).sum())
-    stated = float(result.annual["price"][first, 0])
-    if stated >= required:
-        above = share(stated / required - 1)
-        return (
-            f"At the stated price it pays: the owner needs {_price(required, currency)} in year 1, and "
-            f"{_price(stated, currency)} is {above} above that."
+    shortfalls = list(_shortfalls(result))
+    if not shortfalls:
+        stated = _first_price(result)
+        above = f", and {_price(stated, currency)} is {share(stated / required - 1)} above that" if required > 0 else ""
+        needs = f"the owner needs {_price(required, currency)} in year 1{above}"
+        return f"At the stated price it pays: {needs}.{_with_grant(result)}"
+    return f"At the stated price it does not give what is asked: {'; '.join(shortfalls)}.{_with_grant(result)}"
+
+
+def _shortfalls(result: Result) -> Iterator[str]:
+    """What the stated price does not give."""
+    v, currency, stated = result.value, result.currency, _first_price(result)
+    required = v("required_price")
+    if stated < required * (1 - 1e-9):
+        yield (
+            f"the owner needs {_price(required, currency)} in year 1, and {_price(stated, currency)} is "
+            f"{share(1 - stated / required)} short of it"
         )
-    return (
-        f"At the stated price it does not give the owner what is asked: that takes {_price(required, currency)} in year 1, "
-        f"and {_price(stated, currency)} is {share(1 - stated / required)} short of it."
-    )
+        if v("npv") > 0:
+            yield "the project as a whole earns more than its discount rate, but not what the owner asks of the equity"
+    elif _have(result, "npv_equity") and v("npv_equity") < -1e-6 * v("equity"):
+        earned = f"earns {share(v('irr_equity'))} a year" if _have(result, "irr_equity") else "is not earned back"
+        asked = share(_asked(result, "equity_return"))
+        yield f"the loan is covered, but the owner's {money(v('equity'), currency)} {earned}, below the {asked} asked"
+    if _have(result, "dscr_min") and v("dscr_min") < 1:
+        yield f"in the least year cash covers only {v('dscr_min'):.2f} of the debt service"
+
+
+def _with_grant(result: Result) -> str:
+    grant = float(result.annual["grant"][:, 0].sum())
+    return f" A grant of {money(grant, result.currency)} is counted in." if grant > 0.5 else ""
 
 
 @dataclass(frozen=True)
@@ -190,38 +270,60 @@ class StatementTable:
 
     years: tuple[str, ...]
     rows: tuple[tuple[str, str, tuple[str, ...]], ...]
-    unit: str
 
 
 def statement(result: Result, *, every_year: bool = False) -> StatementTable:
-    """The yearly statement, money in thousands; without `every_year` the years that show its course."""
+    """The yearly statement, money in thousands: every year, or build years together and years that show its course."""
     years = result.annual["year"][:, 0]
-    rows = range(len(years)) if every_year else _telling(years)
+    together = not every_year and result.build_years > 1
+    rows = list(range(len(years))) if every_year else _telling(years, result.build_years, together)
+    headings = ([BUILD] if together else []) + [f"{years[row]:.0f}" for row in rows]
     lines = [(name, label) for name, label in STATEMENT if name in ALWAYS or np.nan_to_num(result.annual[name]).any()]
-    return StatementTable(
-        tuple(f"{years[row]:.0f}" for row in rows),
-        tuple(
-            (label, *_scaled(result.units[name], result.currency, result.annual[name][:, 0], rows))
-            for name, label in lines
-        ),
-        f"k{result.currency}",
-    )
+    cells = tuple((label, *_cells(result, name, rows, together)) for name, label in lines)
+    return StatementTable(tuple(headings), cells)
 
 
-def _telling(years: np.ndarray) -> list[int]:
-    """Rows of build years, the first operating years, every fifth and the last; at most nine."""
-    chosen = [row for row, year in enumerate(years) if year in {0, 1, 2, 5, 10, 15, 20, 25, years[-1]}]
-    return chosen if len(chosen) <= 9 else [*chosen[:8], chosen[-1]]
+def _telling(years: Floats, build_years: int, together: bool) -> list[int]:
+    """Rows of the first operating years, every fifth and the last, at most nine columns with the build years."""
+    wanted = {1, 2, 5, 10, 15, 20, 25, years[-1]} | (set() if together else {0})
+    chosen = [row for row, year in enumerate(years) if year in wanted and (row >= build_years or not together)]
+    most = 8 if together else 9
+    return chosen if len(chosen) <= most else [*chosen[: most - 1], chosen[-1]]
 
 
-def _scaled(unit: str, currency: str, values: np.ndarray, rows: "range | list[int]") -> tuple[str, tuple[str, ...]]:
-    in_thousands = unit == currency
+def _cells(result: Result, name: str, rows: Sequence[int], together: bool) -> tuple[str, tuple[str, ...]]:
+    """Unit and texts of one line of the statement."""
+    unit, values = result.units[name], result.annual[name][:, 0]
+    in_thousands = unit == result.currency
     places = 2 if unit == "1" or unit.endswith("/MWh") else 0
-    shown = f"k{currency}" if in_thousands else "" if unit == "1" else unit
-    return shown, tuple(_cell(values[row] / (1000 if in_thousands else 1), places) for row in rows)
+    shown = f"k{unit}" if in_thousands else "times" if unit == "1" else unit
+    build = values[: result.build_years]
+    before = [build[-1] if name in AT_YEAR_END else float(np.nan_to_num(build).sum())] if together else []
+    scale = 1000 if in_thousands else 1
+    return shown, tuple(_cell(value / scale, places) for value in [*before, *values[list(rows)]])
 
 
 def _cell(value: float, places: int) -> str:
-    if not np.isfinite(value) or value == 0:
-        return "-"
-    return f"{value:,.{places}f}"
+    return "-" if not np.isfinite(value) or value == 0 else f"{value:,.{places}f}"
+
+
+def accounts(result: Result) -> tuple[Section, ...]:
+    """Where money goes and where energy stays: capital and operating accounts, and the ledger of year 1."""
+    year, first = f"money of {result.price_year}", result.build_years
+    capital = tuple(
+        Line(_name(account), money(float(values[0]), result.currency), year)
+        for account, values in result.capital_accounts.items()
+    )
+    operating = tuple(
+        Line(_name(account), f"{money(float(values[first, 0]), result.currency)}/yr", "year 1, nominal")
+        for account, values in result.operating_accounts.items()
+    )
+    energy = tuple(
+        Line(_name(step), f"{float(values[0]):,.0f} MWh", f"year 1; life {float(result.ledger_life[step][0]):,.0f} MWh")
+        for step, values in result.ledger.items()
+    )
+    return Section("Capital", capital), Section("Operating", operating), Section("Ledger", energy)
+
+
+def _name(account: str) -> str:
+    return account.replace("_", " ").capitalize()

@@ -11,7 +11,7 @@ KELVIN = 273.15
 HOTTEST_DEGC = 370.0
 
 
-def water_density(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+def water_density(temperature_degC: Floats | float) -> Floats:
     """Density of liquid water on the saturation line.
 
     temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [kg/m3]
@@ -34,7 +34,7 @@ def water_density(temperature_degC: Floats | float) -> Floats:  # noqa: N803
     )
 
 
-def saturation_pressure(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+def saturation_pressure(temperature_degC: Floats | float) -> Floats:
     """Pressure at which water boils.
 
     temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [bar absolute]
@@ -55,7 +55,7 @@ def saturation_pressure(temperature_degC: Floats | float) -> Floats:  # noqa: N8
     return np.asarray(CRITICAL_PRESSURE_BAR * np.exp(terms / (1 - tau)))
 
 
-def water_enthalpy(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+def water_enthalpy(temperature_degC: Floats | float) -> Floats:
     """Specific enthalpy of liquid water on the saturation line, zero at the triple point.
 
     temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [kJ/kg]
@@ -100,7 +100,7 @@ def temperature_of_enthalpy(enthalpy: Floats) -> Floats:
     return np.interp(enthalpy, water_enthalpy(ENTHALPY_GRID), ENTHALPY_GRID)
 
 
-def water_viscosity(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+def water_viscosity(temperature_degC: Floats | float) -> Floats:
     """Viscosity of liquid water, within 3 % between 0 and 250 degC.
 
     temperature_degC : any shape  [degC];  returns  [Pa s]
@@ -124,7 +124,7 @@ def air_pressure(elevation_m: Floats | float) -> Floats:
     return np.asarray(1.01325 * (1 - 2.25577e-5 * np.asarray(elevation_m)) ** 5.25588)
 
 
-def _tau(temperature_degC: Floats | float) -> Floats:  # noqa: N803
+def _tau(temperature_degC: Floats | float) -> Floats:
     temperature = np.asarray(temperature_degC, dtype=np.float64)
     inside = np.where((temperature >= 0) & (temperature <= HOTTEST_DEGC), temperature, np.nan)
     return 1 - (inside + KELVIN) / CRITICAL_TEMPERATURE_K

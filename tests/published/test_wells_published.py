@@ -1,0 +1,109 @@
+"""Friction, pumps and cost of wells against published examples.
+
+Sources
+- Y. A. Cengel and J. M. Cimbala, Fluid Mechanics, example 8-3 (water in a smooth 2 in pipe): inputs seen in a copy (a
+  textbook companion), answers f 0.0174, 11.8 psi and 461 W from memory. Its pipe is twenty times smoother than the steel
+  that `friction_bar` is for; the roughness is put in its place for this one check.
+- Well cost curves: T. S. Lowry and others, GeoVision Analysis: Reservoir Maintenance and Development (2017); C. Klein, J.
+  Lovekin and S. Sanyal, New Geothermal Site Identification and Qualification (2004); M. Z. Lukawski and others, J. Pet.
+  Sci. Eng. 118 (2014): coefficients from memory, so that the cells computed from them check units and years, not memory.
+- Consumer price index of the United States (BLS, all items, annual averages): seen in a copy.
+- Geothermal well, pump of 300 m and saturation pressures: computed here before, with an independent program.
+"""
+
+import numpy as np
+import pytest
+
+from geoecon.resource.water import saturation_pressure
+from geoecon.wells import pumping
+from geoecon.wells.drilling import cost_curve, price_level
+from geoecon.wells.pumping import GRAVITY, PASCAL, friction_bar, hydraulic_kw
+
+FOOT, POUND, PSI_PER_BAR = 0.3048, 0.45359237, 14.503774
+
+
+def test_friction_of_the_textbook_pipe(agree, monkeypatch):
+    """62.36 lbm/ft3, 7.536e-4 lbm/ft/s, 2 in, 0.2 ft3/s, 200 ft, 0.000007 ft. Printed: 11.8 psi and 461 W."""
+    monkeypatch.setattr(pumping, "ROUGHNESS_M", 0.000007 * FOOT)
+    density, viscosity = 62.36 * POUND / FOOT**3, 7.536e-4 * POUND / FOOT
+    bore, length, volume = 2 / 12 * FOOT, 200 * FOOT, 0.2 * FOOT**3
+    lost = friction_bar(volume * density, bore, length, density, viscosity)
+    agree(lost * PSI_PER_BAR, 11.8, within=0.02, what="psi")
+    agree(hydraulic_kw(volume * density, lost, density) * 1000, 461, within=0.02, what="W")
+    speed = volume / (np.pi * bore**2 / 4)
+    agree(lost * PASCAL / (length / bore * density * speed**2 / 2), 0.0174, within=0.02, what="friction factor")
+
+
+def test_friction_of_a_geothermal_well(agree):
+    """80 kg/s at 150 degC in 220.5 mm, 0.045 mm rough, 1,000 m: 1.54 bar, f 0.0142 (computed)."""
+    lost = friction_bar(80.0, 0.2205, 1000.0, 917.01, 1.825e-4)
+    agree(lost, 1.54, within=0.005, what="bar")
+    speed = 80 / 917.01 / (np.pi * 0.2205**2 / 4)
+    agree(speed, 2.284, digits=3.5, what="m/s")
+    agree(lost * PASCAL / (1000 / 0.2205 * 917.01 * speed**2 / 2), 0.0142, within=0.005, what="friction factor")
+
+
+def test_laminar_flow_follows_its_own_law(agree):
+    """64 / Re: 32 mu L v / D2 (any textbook)."""
+    flow, bore, viscosity = 0.02, 0.1, 1e-3
+    speed = flow / 1000 / (np.pi * bore**2 / 4)
+    ours = friction_bar(flow, bore, 1000.0, 1000.0, viscosity) * PASCAL
+    agree(ours, 32 * viscosity * 1000 * speed / bore**2, digits=10, what="Pa")
+
+
+def test_pump_of_300_metres(agree):
+    """80 kg/s up 300 m with 0.70 x 0.95: 354 kW (computed)."""
+    density = 917.0
+    head = 300 * density * GRAVITY / PASCAL
+    agree(hydraulic_kw(80.0, head, density) / (0.70 * 0.95), 354, digits=3, what="kW")
+
+
+BOILING = {100: 1.01, 120: 1.99, 140: 3.62, 150: 4.76, 160: 6.18, 180: 10.03, 190: 12.55, 200: 15.55}
+
+
+@pytest.mark.parametrize("degc", BOILING)
+def test_pressure_that_a_pump_must_stay_above(agree, degc):
+    agree(saturation_pressure(degc), BOILING[degc], within=0.005, what=f"bar at {degc} degC")
+
+
+# depth m: million dollars of the curve's own year, then of 2024 by the price index; as printed in a comparison (computed)
+COSTS = {
+    "historical-2014": {1000: (1.85, 2.71), 2000: (4.67, 6.83), 3000: (7.83, 11.45), 5000: (15.18, 22.20)},
+    "california-2004": {1000: (1.14, 1.94), 2000: (2.44, 4.16), 3000: (4.16, 7.08)},
+    "vertical-small": {1000: (1.64, 2.17), 2000: (3.13, 4.14), 3000: (5.23, 6.92), 5000: (11.23, 14.86)},
+    "vertical-large": {1000: (2.19, 2.90), 2000: (4.31, 5.70), 3000: (7.00, 9.26), 5000: (14.05, 18.60)},
+    "deviated-large": {1000: (2.47, 3.27), 2000: (4.96, 6.56), 3000: (7.95, 10.52), 5000: (15.47, 20.47)},
+}
+
+
+@pytest.mark.parametrize("name", COSTS)
+def test_cost_of_a_well(agree, name):
+    curve = cost_curve(name)
+    to_2024 = price_level(curve.price_year, 2024, np.array([0.0]))[0]
+    for depth, (own, later) in COSTS[name].items():
+        cost = float(curve.cost(float(depth))) / 1e6
+        agree(cost, own, within=0.01, what=f"{name} {depth} m, M$ {curve.price_year}")
+        agree(cost * to_2024, later, within=0.01, what=f"{name} {depth} m, M$ 2024")
+
+
+def test_families_agree_at_2000_metres():
+    """In 2024 money 4.0 to 7.0 million dollars, whoever is asked."""
+    for name in COSTS:
+        curve = cost_curve(name)
+        assert 4.0e6 < curve.cost(2000.0) * price_level(curve.price_year, 2024, np.array([0.0]))[0] < 7.0e6, name
+
+
+def test_no_cost_outside_the_depths_a_curve_was_fitted_on():
+    """The fit of 2014 crosses zero at 264 m: refused below 1,000 m and above 6,000 m."""
+    curve = cost_curve("historical-2014")
+    assert np.isnan(curve.cost(np.array([200.0, 264.0, 999.0, 6001.0]))).all()
+    assert np.isfinite(curve.cost(np.array([1000.0, 6000.0]))).all()
+    assert not curve.covers(np.array([999.0]))[0]
+
+
+def test_price_level_is_the_index_then_inflation(agree):
+    inflation = np.array([0.0, 0.025])
+    agree(price_level(2015, 2024, inflation)[1], 313.689 / 237.017, digits=12, what="2015 to 2024")
+    assert price_level(2015, 2024, inflation)[0] == price_level(2015, 2024, inflation)[1]
+    agree(price_level(2015, 2027, inflation)[1], 321.943 / 237.017 * 1.025**2, digits=12, what="2015 to 2027, 2.5 %/yr")
+    agree(price_level(2015, 2030, inflation)[0], 321.943 / 237.017, digits=12, what="2015 to 2030, no inflation")

@@ -1,0 +1,107 @@
+"""Income tax worked by hand: losses, credits, and what comes off the basis."""
+
+import numpy as np
+import pytest
+
+from geoecon.finance.streams import Account, Streams
+from geoecon.finance.tax import Credit, TaxTerms, credit_earned, income_tax, tax_base
+
+AT_ONCE = {"production": np.array([1.0]), "transmission": np.array([0.5, 0.5])}
+
+
+def rows(*values):
+    return np.array(values, dtype=float).reshape(-1, 1)
+
+
+def terms(rate=0.25, *, carried=True, limit=1.0, credit=None):
+    return TaxTerms(np.array([rate]), AT_ONCE, carried, np.array([limit]), credit)
+
+
+def credit(use="own", *, rate=0.0, cut=0.0, per_mwh=0.0, growth=0.0, years=10, sale=0.9):
+    return Credit(
+        use, np.array([rate]), np.array([cut]), np.array([per_mwh]), np.array([growth]), years, np.array([sale])
+    )
+
+
+NO_CREDIT = rows(0, 0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("profit", "chosen", "tax"),
+    [
+        ([-100, 60, 60, 60], terms(), [0, 0, 5, 15]),  # 60, then 40 of the loss are used
+        ([-100, 60, 60, 60], terms(limit=0.8), [0, 3, 3, 14]),  # 48, 48, then the last 4
+        ([-100, 60, 60, 60], terms(limit=0.0), [0, 15, 15, 15]),
+        ([-100, 60, 60, 60], terms(carried=False), [-25, 15, 15, 15]),
+        ([60, -100, 60, 60], terms(), [15, 0, 0, 5]),  # a loss is never carried back
+        ([-10, -20, 20, 30], terms(), [0, 0, 0, 5]),
+    ],
+)
+def test_losses(profit, chosen, tax):
+    assert income_tax(rows(*profit), NO_CREDIT, chosen).ravel() == pytest.approx(tax)
+
+
+@pytest.mark.parametrize(
+    ("chosen", "tax"),
+    [
+        (terms(credit=credit("own")), [0, 2, 10, 10]),  # 8 and then 10 - 2: 18 of credit wait for tax
+        (terms(credit=credit("sold")), [10 - 16.2, 10, 10, 10]),
+        (terms(credit=credit("cash")), [10 - 18, 10, 10, 10]),
+        (terms(carried=False, credit=credit("own")), [10 - 18, 10, 10, 10]),
+    ],
+)
+def test_a_credit_of_18_in_the_first_year(chosen, tax):
+    assert income_tax(rows(40, 40, 40, 40), rows(18, 0, 0, 0), chosen).ravel() == pytest.approx(tax)
+
+
+def test_credit_waits_while_losses_are_used():
+    found = income_tax(rows(-40, 40, 40, 40), rows(4, 0, 0, 0), terms(credit=credit("own")))
+    assert found.ravel() == pytest.approx([0, 0, 6, 10])
+
+
+def streams(grant=0.0):
+    """A plant for 80 that earns a credit and a line for 20 that does not; 5, 7 and 9 MWh."""
+    building = rows(1, 0, 0, 0)
+    return Streams(
+        first=1, times=rows(0, 1, 2, 3), capital={"plant": 80 * building, "line": 20 * building},
+        sustaining={"pump": rows(0, 0, 6, 0)}, operating={}, revenue_shares={}, energy=rows(0, 5, 7, 9), other_revenue={},
+        grant=grant * building, decommissioning=0 * building, index=np.ones((4, 1)),
+        accounts={
+            "plant": Account("plant", "production", "", "", True),
+            "line": Account("line", "transmission", "", "", False),
+            "pump": Account("pump", "production", "", "", False),
+        },
+    )  # fmt: skip
+
+
+def test_investment_credit_comes_with_service_and_cuts_the_basis():
+    chosen = terms(credit=credit(rate=0.3, cut=0.5))
+    assert credit_earned(streams(), chosen.credit).ravel() == pytest.approx([0, 24, 0, 0])
+    # 80 less half of 24 at once; 20 over two years; the pump in the year after its own.
+    assert tax_base(streams(), chosen, rows(0, 0, 0, 0)).depreciation_unlevered.ravel() == pytest.approx([0, 78, 10, 6])
+
+
+def test_a_grant_takes_its_share_off_basis_and_credit():
+    chosen = terms(credit=credit(rate=0.3, cut=0.5))
+    granted = streams(grant=25.0)
+    assert credit_earned(granted, chosen.credit).ravel() == pytest.approx([0, 18, 0, 0])
+    taken = tax_base(granted, chosen, rows(0, 0, 0, 0)).depreciation_unlevered
+    assert taken.ravel() == pytest.approx([0, 60 - 9 + 7.5, 7.5, 6])
+
+
+def test_production_credit_grows_and_ends():
+    earned = credit_earned(streams(), credit(per_mwh=2.0, growth=0.1, years=2))
+    assert earned.ravel() == pytest.approx([0, 10, 7 * 2.2, 0])
+    longer = credit_earned(streams(), credit(per_mwh=2.0, years=10))
+    assert longer.ravel() == pytest.approx([0, 10, 14, 18])
+
+
+def test_interest_of_build_years_joins_the_classes_in_proportion():
+    base = tax_base(streams(), terms(), rows(10, 0, 0, 0))
+    added = (base.depreciation_levered - base.depreciation_unlevered).ravel()
+    assert added == pytest.approx([0, 8 + 1, 1, 0])
+
+
+def test_classes_without_rules_are_not_deducted():
+    chosen = TaxTerms(np.array([0.25]), {}, True, np.array([1.0]), None)
+    assert (tax_base(streams(), chosen, rows(10, 0, 0, 0)).depreciation_levered == 0).all()
