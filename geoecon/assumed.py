@@ -10,10 +10,10 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.schema import TABLES
-from geoecon.preparing import Rates
 from geoecon.purchasing import cost_per_well
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
+from geoecon.terms import Rates
 
 WORKED_OUT = "worked out"
 

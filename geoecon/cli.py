@@ -41,8 +41,11 @@ def main() -> None:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that knows no accents still gets an answer
     try:
-        app(standalone_mode=False)
+        with app.make_context("geoecon", sys.argv[1:]) as context:
+            app.invoke(context)
         sys.stdout.flush()
+    except click.exceptions.Exit as end:
+        sys.exit(end.exit_code)
     except GeoeconError as error:
         click.echo(str(error), err=True)
         sys.exit(2)
@@ -102,7 +105,7 @@ def _pair(change: str) -> tuple[str, str]:
 def check(case: str, changes: tuple[str, ...], as_json: bool) -> None:
     """Read a case and report everything wrong with it, each with its line."""
     from geoecon.errors import CaseError, Fault
-    from geoecon.preparing import not_built, obstacles
+    from geoecon.obstacles import not_built, obstacles
 
     try:
         read = _load(case, changes)

@@ -14,24 +14,20 @@ from geoecon.case import Case
 from geoecon.energy import Ledger, Running, mapped_ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.statement import Financing, arrange, state
+from geoecon.metrics import Pass
+from geoecon.obstacles import Obstacle, not_built, obstacles
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Calendar,
-    Obstacle,
     air_above_design,
     calendar,
     design_air,
-    financing_terms,
     in_map,
     index_of,
     inlet_temperature,
     mass_flow,
     monthly_air,
-    not_built,
-    obstacles,
     plant_map,
-    price_path,
-    rates,
     running,
     wide,
 )
@@ -39,6 +35,7 @@ from geoecon.purchasing import buy, overnight
 from geoecon.resource.decline import cooling, remaining_flow
 from geoecon.result import Result
 from geoecon.sizing import Design, FieldYears, plant_and_pumps, size, too_small_a_field
+from geoecon.terms import financing_terms, price_path, rates
 from geoecon.wells.field import plan_field
 
 
@@ -71,7 +68,7 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     path = price_path(case, when, index)
     statement = state(financing, path)
 
-    passed = summary.Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
+    passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
     return summary.result(passed, held, _impossible(case, [*found, *overpaid]))
 
 
@@ -99,7 +96,8 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
     """Unit net of a year for a flow from so many producers, at design air with that year's brine  [kW]."""
     plant, limit = design.plant, design.brine_flow * case.plant.max_brine_flow
     if isinstance(plant, StatedPlant):
-        return lambda year, flow, _: plant.net_kw * plant.share_left(field.cooler_K[year], flow, limit)
+        full = plant.net_kw * case.plant.performance_factor
+        return lambda year, flow, _: full * plant.share_left(field.cooler_K[year], flow, limit)
     air, brine = design_air(case), in_map(case, plant, field.brine)
     net = plant_map(case, plant, design.inlet).at(brine, air)[1] * case.plant.performance_factor
     unit = plant_and_pumps(case, plant, design.inlet)

@@ -1,10 +1,9 @@
-"""From a case to plain numbers: what needs more than one field, what stands in the way, and the terms of money.
+"""From a case to plain numbers of site, field and plant: what needs more than one field.
 
-The one place where the names of the case meet the arguments of the formulas, besides `sizing` and `engine`.
+Here and in `terms`, `sizing` and `purchasing` the names of the case meet the arguments of the formulas.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -15,36 +14,18 @@ from geoecon.case import Case
 from geoecon.case.fields import Stated
 from geoecon.energy import MONTH_HOURS, Running, hours_mean
 from geoecon.errors import CaseError, Fault
-from geoecon.finance.debt import LoanTerms
-from geoecon.finance.depreciation import METHODS
-from geoecon.finance.prices import PricePath, growing, schedule
-from geoecon.finance.rates import price_index, weighted_cost_of_capital
-from geoecon.finance.statement import Terms
-from geoecon.finance.tax import Credit, TaxTerms
+from geoecon.finance.rates import price_index
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import MapFileError, PerformanceMap, vendor_map
 from geoecon.resource.decline import cooling
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure, water_density
-from geoecon.tables import row, table
-from geoecon.units import HOURS_PER_YEAR
-from geoecon.wells.drilling import cost_curve, curves
 from geoecon.wells.pumping import Pumping
 
 LARGEST_TABLE = 1_000_000
 LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
-TAX_CLASSES = ("production", "transmission")
-
-
-@dataclass(frozen=True)
-class Obstacle:
-    """Something that makes a scenario impossible: the path to look at, what is wrong, and where (scenario,)."""
-
-    path: str
-    message: str
-    where: Bools
 
 
 @dataclass(frozen=True)
@@ -108,10 +89,11 @@ def is_mapped(case: Case) -> bool:
 
 def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats) -> Floats:
     """Brine temperatures with NaN in every scenario where the plant's map does not reach over life and climate."""
-    return np.where(_beyond_map(case, plant), np.nan, brine)
+    return np.where(beyond_map(case, plant), np.nan, brine)
 
 
-def _beyond_map(case: Case, plant: BinaryPlant | VendorPlant) -> Bools:
+def beyond_map(case: Case, plant: BinaryPlant | VendorPlant) -> Bools:
+    """Scenarios whose brine over the life, or climate, the plant's map does not reach, (scenario,)."""
     years = case.timeline.operating_years
     falls = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
     inlet, air = inlet_temperature(case), np.vstack([monthly_air(case), design_air(case)])
@@ -230,255 +212,3 @@ def running(case: Case, net_kw: Floats) -> Running:
         wide(case, operation.planned_outage), month, wide(case, operation.forced_outage), limit,
         wide(case, case.site.line_loss), load,
     )  # fmt: skip
-
-
-def price_path(case: Case, when: Calendar, index: Floats) -> PricePath:
-    """The stated price of each year, nominal; its first price is NaN where none is stated."""
-    market = case.market
-    real = market.price_basis == "real"
-    drift = index / index[when.first] if real else np.ones_like(index)
-    to_first = index[when.first] if real else 1.0
-    after = None if market.price_after_term is None else market.price_after_term * to_first
-    if market.price_schedule is not None:
-        stated = schedule(np.asarray(market.price_schedule), after, drift, when.first)
-        return replace(stated, first=stated.first * to_first)
-    term = market.term_years or when.operating_years
-    first = wide(case, market.price, np.nan) * to_first
-    return growing(first, wide(case, market.price_growth), term, after, drift, when.first)
-
-
-def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) -> Floats | None:
-    """Revenue for capacity, nominal, (year, scenario)  [money]."""
-    market = case.market
-    if market.capacity_price is None:
-        return None
-    real = market.price_basis == "real"
-    drift = index / index[when.first] if real else np.ones_like(index)
-    first = wide(case, market.capacity_price) * (index[when.first] if real else 1.0)
-    path = growing(first, wide(case, market.price_growth), when.operating_years, None, drift, when.first)
-    return path.nominal * wide(case, net_kw)
-
-
-def financing_terms(case: Case) -> Terms:
-    """Loan, tax and reserve as formulas take them."""
-    finance = case.finance
-    loan = LoanTerms(
-        wide(case, finance.debt_share), wide(case, finance.debt_rate), wide(case, finance.upfront_fee),
-        finance.debt_years or 1, finance.debt_shape, finance.reserve_months,
-    )  # fmt: skip
-    return Terms(
-        loan, tax_terms(case), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
-        case.timeline.spending_time == "middle",
-    )  # fmt: skip
-
-
-def tax_rules(name: str) -> dict[str, str]:
-    """Key -> value of a dated table of rules; empty for none and for plain, whose values are all inputs."""
-    return {r["key"]: r["value"] for r in table("tax_rules") if r["rules"] == name}
-
-
-def known_tax_rules() -> tuple[str, ...]:
-    """Names that `tax.rules` may take."""
-    return ("none", "plain", *sorted({r["rules"] for r in table("tax_rules")}))
-
-
-def tax_terms(case: Case) -> TaxTerms:
-    """What the rules and the case's own words come to: what the case says goes before the table."""
-    tax, rules = case.tax, tax_rules(case.tax.in_force)
-    rate = wide(case, tax.rate if tax.rate is not None else float(rules.get("rate", 0)))
-    limit = wide(case, tax.loss_limit if tax.loss_limit is not None else float(rules.get("loss_limit", 1)))
-    shares = {name: _shares(case, rules, name) for name in TAX_CLASSES} if tax.in_force != "none" else {}
-    return TaxTerms(rate, shares, tax.losses == "carried", limit, _credit(case, rules))
-
-
-def _shares(case: Case, rules: dict[str, str], tax_class: str) -> Floats:
-    tax = case.tax
-    method = tax.depreciation or rules.get("method", "straight-line")
-    convention = tax.convention or rules.get("convention", "full-year")
-    stated = tax.depreciation_years if tax_class == "production" or not rules else None
-    years = stated or int(rules.get(f"years.{tax_class}", case.timeline.operating_years))
-    return METHODS[method](years, convention)
-
-
-def _credit(case: Case, rules: dict[str, str]) -> Credit | None:
-    tax = case.tax
-    if tax.credit == "none":
-        return None
-    investment = tax.credit == "investment"
-    rate = tax.credit_rate if tax.credit_rate is not None else float(rules.get("credit_rate", 0))
-    cut = tax.credit_basis_cut if tax.credit_basis_cut is not None else float(rules.get("credit_basis_cut", 0))
-    return Credit(
-        tax.credit_use,
-        wide(case, rate if investment else 0.0),
-        wide(case, cut if investment else 0.0),
-        wide(case, 0.0 if investment else tax.credit_amount),
-        wide(case, tax.credit_growth),
-        tax.credit_years,
-        wide(case, tax.credit_sale_price),
-    )
-
-
-@dataclass(frozen=True)
-class Rates:
-    """Nominal rates of the case, (scenario,)  [1/yr], and where the discount rate comes from."""
-
-    discount: Floats
-    equity: Floats
-    wacc: Floats
-    origin: str
-
-
-def rates(case: Case, tax: TaxTerms) -> Rates:
-    """The discount rate as stated or the after-tax WACC; the return on equity as stated or the discount rate."""
-    finance = case.finance
-    either = finance.equity_return if finance.equity_return is not None else finance.discount_rate
-    equity = wide(case, either)
-    wacc = weighted_cost_of_capital(wide(case, finance.debt_share), wide(case, finance.debt_rate), equity, tax.rate)
-    if finance.discount_rate is not None:
-        return Rates(wide(case, finance.discount_rate), equity, wacc, "stated")
-    return Rates(wacc, equity, wacc, "after-tax WACC")
-
-
-def not_built(case: Case) -> list[tuple[str, str]]:
-    """Choices that a case may state but that cannot be worked out yet, path and what to do."""
-    found = []
-    if case.plant.kind in {"single-flash", "double-flash"}:
-        words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
-        found.append(("plant.kind", words))
-    if case.finance.debt_shape == "sculpted":
-        found.append(("finance.debt_shape", '"sculpted" is not worked out yet; use "level" or "equal-principal"'))
-    return found
-
-
-def obstacles(case: Case) -> Iterator[Obstacle]:
-    """What makes scenarios impossible though every value is allowed by itself."""
-    yield from _cold_brine(case)
-    yield from _critical_fluid(case)
-    yield from _pump_lift(case)
-    yield from _cost_curve(case)
-    yield from _map_range(case)
-    yield from _outage_month(case)
-    yield from _late_credit(case)
-    if case.tax.in_force not in known_tax_rules():
-        known = ", ".join(known_tax_rules())
-        yield Obstacle(
-            "tax.rules", f"{case.tax.in_force!r} is not a table of rules; known are: {known}", wide(case, 1) > 0
-        )
-
-
-def _cold_brine(case: Case) -> Iterator[Obstacle]:
-    if case.resource.temperature is None:
-        return
-    inlet = wide(case, case.resource.temperature) - case.wells.temperature_loss
-    hottest = max(case.site.air_temperature or (-np.inf,))
-    warm = np.fmax(design_air(case), hottest + case.site.air_temperature_offset)
-    where = inlet <= warm
-    if where.any():
-        at = int(where.argmax())
-        yield Obstacle(
-            "resource.temperature",
-            f"brine reaches the plant at {inlet[at]:.1f} degC, which is no hotter than the air there "
-            f"({warm[at]:.1f} degC); no power can be made",
-            where,
-        )
-
-
-def _critical_fluid(case: Case) -> Iterator[Obstacle]:
-    plant = case.plant
-    if plant.fluid is None or plant.kind != "binary":
-        return
-    critical = float(row("fluids", fluid=plant.fluid)["critical_temperature"])
-    condensing = design_air(case) + plant.condenser_approach
-    for path, what, temperature in (
-        ("plant.evaporating_temperature", "evaporates", wide(case, plant.evaporating_temperature, np.nan)),
-        ("plant.condenser_approach", "condenses", condensing),
-    ):
-        where = temperature >= critical
-        if where.any():
-            yield Obstacle(
-                path,
-                f"{plant.fluid} {what} at {temperature[int(where.argmax())]:.1f} degC, above its critical temperature of "
-                f"{critical:.1f} degC; choose a lower temperature or another fluid",
-                where,
-            )
-
-
-def _pump_lift(case: Case) -> Iterator[Obstacle]:
-    wells = case.wells
-    if wells.flow_per_producer is None or wells.productivity_index is None or wells.depth is None:
-        return
-    if case.resource.temperature is None:
-        return
-    pumps, flow = pumping(case), mass_flow(case, wells.flow_per_producer)
-    setting, deep = pumps.setting_m(flow), pumps.depth_m
-    where = setting >= deep
-    if where.any():
-        at = int(where.argmax())
-        yield Obstacle(
-            "wells.flow_per_producer",
-            f"{flow[at]:.1f} kg/s draws the water down {pumps.drawdown_m(flow)[at]:,.0f} m; a pump that keeps its intake above "
-            f"boiling would hang at {setting[at]:,.0f} m, below the well's {deep[at]:,.0f} m, and no pump can lift it: lower "
-            "the flow or check wells.productivity_index",
-            where,
-        )
-
-
-def _cost_curve(case: Case) -> Iterator[Obstacle]:
-    wells = case.wells
-    if wells.cost_method != "curve":
-        return
-    everywhere = wide(case, 1) > 0
-    if wells.cost_curve not in curves():
-        words = f"{wells.cost_curve!r} is not a published curve; known are: {', '.join(curves())}"
-        yield Obstacle("wells.cost_curve", words, everywhere)
-        return
-    if case.money.currency != "USD":
-        words = f"is in US dollars and the case in {case.money.currency}; state cost_per_producer and cost_per_injector"
-        yield Obstacle("wells.cost_curve", words, everywhere)
-    curve = cost_curve(wells.cost_curve)
-    depth = wide(case, wells.depth)
-    where = ~curve.covers(depth)
-    if where.any():
-        words = (
-            f"{depth[int(where.argmax())]:,.0f} m is outside the depths of curve {curve.name!r}, {curve.from_m:,.0f} to "
-            f"{curve.to_m:,.0f} m; choose another curve or state the cost"
-        )
-        yield Obstacle("wells.depth", words, where)
-
-
-def _map_range(case: Case) -> Iterator[Obstacle]:
-    if not is_mapped(case):
-        return
-    plant = mapped_plant(case)
-    where = _beyond_map(case, plant)
-    if where.any():
-        at = int(where.argmax())
-        yield Obstacle(
-            "plant.performance" if case.plant.performance else "resource.temperature",
-            f"brine from {inlet_temperature(case)[at]:.0f} degC down over the life, or the air of some month, is outside "
-            f"what the plant's map holds: {plant.range_in_words()}",
-            where,
-        )
-
-
-def _late_credit(case: Case) -> Iterator[Obstacle]:
-    """A credit that the rules give in full only to what is begun by some year."""
-    tax, rules = case.tax, tax_rules(case.tax.in_force)
-    last = int(rules.get("credit_in_full_until", 0))
-    if tax.credit == "investment" and tax.credit_rate is None and last and (tax.construction_begins or 0) > last:
-        words = f"construction that begins after {last} earns a smaller credit or none; state tax.credit_rate"
-        yield Obstacle("tax.construction_begins", words, wide(case, 1) > 0)
-
-
-def _outage_month(case: Case) -> Iterator[Obstacle]:
-    month = case.operation.planned_outage_month
-    if month is None:
-        return
-    hours = wide(case, case.operation.planned_outage) * HOURS_PER_YEAR
-    where = hours > MONTH_HOURS[month - 1] * (1 + 1e-9)
-    if where.any():
-        yield Obstacle(
-            "operation.planned_outage",
-            f"{hours[int(where.argmax())]:.0f} h do not fit into month {month}; leave out planned_outage_month",
-            where,
-        )

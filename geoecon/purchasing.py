@@ -7,9 +7,10 @@ from geoecon.arrays import Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import Ledger
 from geoecon.finance.streams import Account, Streams
-from geoecon.preparing import Calendar, capacity_payment, wide
+from geoecon.preparing import Calendar, wide
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
+from geoecon.terms import capacity_payment
 from geoecon.wells.counts import makeup_cost, wells_cost
 from geoecon.wells.drilling import cost_curve, price_level
 

@@ -11,12 +11,12 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.finance.solve import rising_root
+from geoecon.obstacles import Obstacle
 from geoecon.plant.binary import dry_evaporations
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.properties import fine_table
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
-    Obstacle,
     design_air,
     in_map,
     inlet_temperature,

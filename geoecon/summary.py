@@ -1,137 +1,37 @@
-"""What a pass comes to: its metrics, yearly columns, warnings and assumptions."""
+"""What a pass comes to: a result with its metrics, yearly columns, warnings and assumptions."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
-from geoecon.arrays import Bools, Codes, Floats, over_years
+from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
-from geoecon.case import Case
-from geoecon.energy import KW_PER_MW, MONTH_HOURS, STEPS, Ledger, Running, homes
-from geoecon.finance.discounting import discount_factors, present_value
-from geoecon.finance.levelized import (
-    RequiredPrice,
-    levelized_cost,
-    levelized_cost_after_tax,
-    price_for_cover,
-    price_for_return,
-)
+from geoecon.energy import KW_PER_MW, STEPS
 from geoecon.finance.measures import (
     cover_ratios,
-    loan_life_cover,
-    modified_rate_of_return,
-    payback,
     rate_of_return,
 )
-from geoecon.finance.prices import PricePath, level, levelized_price
 from geoecon.finance.reasons import Reason
-from geoecon.finance.statement import Financing, Statement
 from geoecon.finance.tax import income_tax
+from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     LINESHAFT_M,
-    Calendar,
-    Rates,
-    air_above_design,
     mass_flow,
-    monthly_air,
-    plant_map,
     pumping,
-    running,
     wide,
 )
-from geoecon.purchasing import cost_per_well
 from geoecon.result import COLUMNS, METRICS, Metric, Result, in_money
-from geoecon.sizing import Design, FieldYears
-from geoecon.tables import table
 from geoecon.units import HOURS_PER_YEAR
-from geoecon.wells.counts import makeup_drilled, whole
 
-A_WORKED_PLANT = "a plant that is worked out; a stated one does not say how cool it leaves the brine"
-BRINE_AND_FLOW = "plant.stated_brine_flow and wells.flow_per_producer"
 FAILED = "check failed:"
-PUBLIC_OWNERS = ("public", "cooperative")
-
-Found = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
-
-
-@dataclass(frozen=True)
-class Pass:
-    """Everything that one pass has worked out, from which metrics are taken."""
-
-    case: Case
-    design: Design
-    when: Calendar
-    field: FieldYears
-    ledger: Ledger
-    purchases: dict[str, Floats]
-    financing: Financing
-    rates: Rates
-    path: PricePath
-    statement: Statement
-
-    @property
-    def first(self) -> int:
-        """Row of operating year 1."""
-        return self.when.first
-
-    @property
-    def delivered(self) -> Floats:
-        """Delivered energy, (year of operation, scenario)  [MWh]."""
-        return self.ledger.steps["delivered"]
-
-    @property
-    def has_price(self) -> bool:
-        """Whether the case states a price."""
-        return not bool(np.isnan(self.path.first).any())
-
-    @cached_property
-    def running(self) -> Running:
-        """How the unit is run."""
-        return running(self.case, self.design.net_kw)
-
-    @cached_property
-    def index(self) -> Floats:
-        """Price level over that of the price year, (year, scenario)."""
-        return self.financing.streams.index
-
-    @cached_property
-    def lcoe_nominal(self) -> Floats:
-        """Level nominal price that covers all cost, (scenario,)."""
-        return levelized_cost(self.financing.streams, self.rates.discount, np.ones_like(self.index))
-
-    @cached_property
-    def household_use(self) -> tuple[Floats, Floats]:
-        """Lowest and highest yearly use of one home, (scenario,)  [MWh/yr]."""
-        stated = self.case.community.household_use
-        if stated is not None:
-            return wide(self.case, stated.low), wide(self.case, stated.high)
-        low, high = default_household_use()
-        return wide(self.case, low), wide(self.case, high)
-
-    @cached_property
-    def required(self) -> RequiredPrice:
-        """The price that gives the owner what is needed; of level shape where the case states no price."""
-        path = self.path if self.has_price else level(np.ones_like(self.index), self.first)
-        by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
-        if self.case.project.owner not in PUBLIC_OWNERS or not (self.financing.loan.amount > 0).all():
-            return by_return
-        return price_for_cover(self.financing, path, wide(self.case, self.case.finance.target_dscr), self.lcoe_nominal)
-
-
-def default_household_use() -> tuple[float, float]:
-    """Lowest and highest state average of the household table  [MWh/yr]; wide, because the place is not known."""
-    use = [12 * float(r["kwh_per_month"]) / 1000 for r in table("household_use")]
-    return min(use), max(use)
 
 
 def result(passed: Pass, held: bool, impossible: Bools) -> Result:
     """The result of a pass; metrics of impossible scenarios are NaN with their reason."""
     case, currency = passed.case, passed.case.money.currency
-    metrics = {name: _metric(name, found, passed, impossible) for name, found in _metrics(passed)}
+    metrics = {name: _metric(name, found, passed, impossible) for name, found in metrics_of(passed)}
     missing = set(METRICS) - set(metrics)
     assert not missing, missing
     return Result(
@@ -173,233 +73,6 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
         np.where(codes == 0, wide(case, values), np.nan), in_money(about.unit, case.money.currency), basis, about.point,
         codes, note,
     )  # fmt: skip
-
-
-def _exists(values: Floats, reason: Reason = Reason.NOT_GIVEN) -> tuple[Floats, Codes]:
-    """Values with the reason wherever they are NaN."""
-    return values, np.where(np.isnan(values), reason, 0).astype(np.uint8)
-
-
-def _needs(what: str) -> tuple[Floats, Codes, str]:
-    """No value, because the case does not give what it takes."""
-    return np.array([np.nan]), np.array([Reason.NOT_GIVEN], dtype=np.uint8), f"needs {what}"
-
-
-def _metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    yield from _size_metrics(passed)
-    yield from _energy_metrics(passed)
-    yield from _cost_metrics(passed)
-    yield from _price_metrics(passed)
-    yield from _value_metrics(passed)
-    yield from _debt_metrics(passed)
-    yield from _community_metrics(passed)
-
-
-def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    design, case = passed.design, passed.case
-    yield "gross_capacity", _exists(design.gross_kw / KW_PER_MW)
-    yield "plant_net_capacity", _exists(design.plant_net_kw / KW_PER_MW)
-    yield "net_capacity", _exists(design.net_kw / KW_PER_MW)
-    yield "well_pump_power", _exists((design.production_kw + design.injection_kw) / KW_PER_MW)
-    yield "summer_capacity", _exists(np.minimum(_in_hottest_month(passed), passed.running.limit_kw) / KW_PER_MW)
-    brine = _exists(design.brine_flow)
-    yield "brine_flow", brine if not np.isnan(design.brine_flow).all() else _needs("plant.stated_brine_flow")
-    known = not np.isnan(design.injection).all()
-    yield "injection_temperature", _exists(design.injection) if known else _needs(A_WORKED_PLANT)
-    wells = design.wells
-    counts = ("producers", "injectors", "drilled") if wells else ()
-    for name, values in zip(("producers", "injectors", "wells_drilled"), counts, strict=False):
-        yield name, _exists(getattr(wells, values))
-    if wells is None or passed.field.plan is None:
-        yield "producers", _existing(case.wells.existing_producers)
-        yield "injectors", _existing(case.wells.existing_injectors)
-        yield "wells_drilled", _needs(BRINE_AND_FLOW)
-        yield "makeup_wells", _needs(BRINE_AND_FLOW)
-        return
-    success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
-    each = makeup_drilled(case.wells.producers_per_injector, success)
-    yield "makeup_wells", _exists(over_years(passed.field.plan.added) * each)
-
-
-def _in_hottest_month(passed: Pass) -> Floats:
-    """Unit net with design brine at the mean air of the hottest month, (scenario,)  [kW]."""
-    case, plant = passed.case, passed.design.plant
-    if isinstance(plant, StatedPlant):
-        warmer = air_above_design(case)
-        return np.asarray(np.minimum.reduce([plant.in_weather(m, warmer[m]) for m in range(len(MONTH_HOURS))]))
-    design, hottest = passed.design, monthly_air(case).max(axis=0)
-    powers = plant_map(case, plant, design.inlet)
-    net = powers.at(design.inlet, hottest)[1] * case.plant.performance_factor
-    return np.asarray(net * design.brine_flow - design.production_kw - design.injection_kw)
-
-
-def _existing(count: int) -> Found:
-    """Wells that exist, where no brine flow tells how many are needed."""
-    return _exists(np.array([float(count)])) if count else _needs(BRINE_AND_FLOW)
-
-
-def _energy_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    yield "first_year_energy", _exists(passed.delivered[0])
-    yield "lifetime_energy", _exists(over_years(passed.delivered))
-    yield "lowest_month_energy", _exists(passed.ledger.monthly.min(axis=0))
-    yield "curtailed_energy", _exists(passed.ledger.steps["curtailment"][0])
-    net = passed.ledger.steps["unit_net"][0]
-    yield "net_capacity_factor", _exists(net / (passed.design.net_kw / KW_PER_MW * HOURS_PER_YEAR))
-
-
-def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    financing, case = passed.financing, passed.case
-    capital = sum(passed.purchases.values(), start=wide(case, 0.0))
-    yield "capital_cost", _exists(capital)
-    yield "capital_cost_per_kw", _exists(capital / passed.design.net_kw)
-    yield "capital_at_risk", _exists(_at_risk(passed))
-    yield "interest_during_construction", _exists(over_years(financing.loan.interest[: passed.first]))
-    yield "debt", _exists(financing.loan.amount)
-    yield "equity", _exists(over_years(financing.equity_money))
-    yield "wacc", _exists(passed.rates.wacc)
-
-
-def _at_risk(passed: Pass) -> Floats:
-    """Exploration and permits with their contingency, and producers drilled until one succeeds, (scenario,)."""
-    case = passed.case
-    early = wide(case, 0.0) + passed.purchases.get("exploration", 0.0) + passed.purchases.get("permits", 0.0)
-    if passed.design.wells is None:
-        return early
-    tries = 1 + (1 / case.wells.success - 1) * case.wells.dry_hole_cost
-    return early + np.where(passed.design.wells.new_producers > 0, cost_per_well(case)[0] * tries, 0.0)
-
-
-def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    financing, rate = passed.financing, passed.rates.discount
-    streams, ones = financing.streams, np.ones_like(passed.index)
-    real = levelized_cost(streams, rate, passed.index)
-    yield "lcoe_real", _exists(real, Reason.NO_ENERGY)
-    yield "lcoe_nominal", _exists(passed.lcoe_nominal, Reason.NO_ENERGY)
-    yield "lcoe_after_tax_real", levelized_cost_after_tax(financing, rate, passed.index, real)
-    yield "lcoe_after_tax_nominal", levelized_cost_after_tax(financing, rate, ones, passed.lcoe_nominal)
-    yield "required_price", (passed.required.value, passed.required.codes, _required_note(passed))
-    for name, index in (("price_levelized_nominal", ones), ("price_levelized_real", passed.index)):
-        levelized = levelized_price(passed.statement.price, streams.energy, rate, streams.times, index)
-        yield name, _exists(levelized) if passed.has_price else Reason.NO_PRICE
-
-
-def _required_note(passed: Pass) -> str:
-    """The condition that binds the first scenario's required price, the growth it assumes, and cover at it."""
-    required = passed.required
-    if required.codes[0]:
-        return ""
-    grows = _growth_in_words(passed)
-    cover = float(required.cover[0])
-    debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
-    binds = required.conditions[int(required.binds[0])]
-    return f"set by {binds}; {grows}{debt}"
-
-
-def _growth_in_words(passed: Pass) -> str:
-    """How the price goes on after year 1, and what follows its term."""
-    market, growth = passed.case.market, float(passed.case.market.price_growth[0])
-    if market.price_schedule:
-        return "on the stated schedule"
-    if not passed.has_price:
-        return "the same nominal price over the life"
-    own = f"{growth * 100:.4g} % a year" if growth else ""
-    if market.price_basis == "real":
-        goes = f"growing with inflation and {own}" if own else "growing with inflation"
-    else:
-        goes = f"growing {own}, nominal" if own else "the same nominal price every year"
-    if market.term_years is None or market.price_after_term is None:
-        return goes
-    after = float(market.price_after_term[0])
-    return f"{goes}, for {market.term_years} years, then {after:.4g} {passed.case.money.currency}/MWh"
-
-
-def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    names = ("npv", "npv_at_decision", "irr_project", "npv_equity", "irr_equity", "mirr", "payback",
-             "payback_whole_years", "discounted_payback", "profitability_index")  # fmt: skip
-    if not passed.has_price:
-        yield from ((name, Reason.NO_PRICE) for name in names)
-        return
-    streams, statement, rate, times = (
-        passed.financing.streams,
-        passed.statement,
-        passed.rates.discount,
-        passed.when.times,
-    )
-    npv = present_value(statement.cash_flow_project, rate, times)
-    yield "npv", _exists(npv)
-    yield (
-        "npv_at_decision",
-        _exists(npv * (1 + rate) ** (_decision_year(passed.case) - passed.case.timeline.first_year + 1)),
-    )
-    flows = statement.cash_flow_project
-    yield "irr_project", rate_of_return(flows, times)[:2]
-    yield "mirr", modified_rate_of_return(flows, rate, rate, times)
-    years, codes = payback(flows, passed.first)
-    yield "payback", (years, codes)
-    yield "payback_whole_years", (whole(years), codes)
-    yield "discounted_payback", payback(flows * discount_factors(rate, times), passed.first)
-    capital = present_value(streams.initial, rate, times)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        yield "profitability_index", _exists(np.where(capital > 0, 1 + npv / capital, np.nan), Reason.NO_INVESTMENT)
-    put_in = over_years(passed.financing.equity_money) > 0
-    equity = present_value(statement.cash_flow_equity, passed.rates.equity, times)
-    yield "npv_equity", _exists(np.where(put_in, equity, np.nan), Reason.NO_EQUITY)
-    irr, codes, _ = rate_of_return(statement.cash_flow_equity, times)
-    yield "irr_equity", (irr, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8))
-
-
-def _decision_year(case: Case) -> int:
-    stated = case.timeline.decision_year
-    return stated if stated is not None else case.timeline.first_year - case.timeline.build_years
-
-
-def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    names = ("dscr_min", "dscr_mean", "llcr")
-    loan, statement = passed.financing.loan, passed.statement
-    if not (loan.amount > 0).any() or not passed.has_price:
-        reason = Reason.NO_PRICE if (loan.amount > 0).any() else Reason.NO_DEBT
-        yield from ((name, reason) for name in names)
-        return
-    none = loan.amount <= 0
-    rows = slice(passed.first, passed.first + passed.financing.terms.loan.years)
-    cover = cover_ratios(statement.cfads, loan.service)[rows]
-    yield "dscr_min", _exists(np.where(none, np.nan, cover.min(axis=0)), Reason.NO_DEBT)
-    yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
-    llcr = loan_life_cover(
-        statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times
-    )
-    yield "llcr", _exists(np.where(none, np.nan, llcr), Reason.NO_DEBT)
-
-
-def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    case, years = passed.case, passed.when.operating_years
-    mean = over_years(passed.delivered) / years
-    low, high = homes(passed.delivered[0], mean, case.community.distribution_loss, *passed.household_use)
-    yield "homes_low", _exists(low)
-    yield "homes_high", _exists(high)
-    yield from _local_supply(passed, mean)
-    factor = case.site.grid_emission_factor
-    yield "co2_avoided", _needs("site.grid_emission_factor") if factor is None else _exists(mean * factor / 1000)
-
-
-def _local_supply(passed: Pass, mean: Floats) -> Iterator[tuple[str, Found]]:
-    """Share of the local load, fuel that is replaced and fuel that is still burned, in price-year money."""
-    community = passed.case.community
-    load = None if community.local_load is None else sum(community.local_load)
-    use, price = community.displaced_fuel_use, community.displaced_fuel_price
-    no_fuel = _needs("community.displaced_fuel_use and community.displaced_fuel_price")
-    if load:
-        yield "local_load_share", _exists(np.minimum(passed.delivered[0] / load, 1.0))
-    else:
-        yield "local_load_share", _needs("community.local_load")
-    if use is None or price is None:
-        yield from ((name, no_fuel) for name in ("fuel_replaced", "fuel_replaced_value", "fuel_still_burned_value"))
-        return
-    replaced = mean if load is None else np.minimum(mean, load)
-    yield "fuel_replaced", _exists(replaced * use)
-    yield "fuel_replaced_value", _exists(replaced * use * price)
-    rest = _needs("community.local_load") if load is None else _exists((load - replaced) * use * price)
-    yield "fuel_still_burned_value", rest
 
 
 def _annual(passed: Pass) -> dict[str, Floats]:

@@ -59,4 +59,5 @@ def pytest_terminal_summary(terminalreporter, config):
     )
     if config.getoption("--digits"):
         for test, what, published, ours, found, wanted in lines:
-            terminalreporter.write_line(f"{test:45.45} {what:34.34} {published:16.9g} {ours:16.9g} {found:5.1f} of {wanted:4.1f}")
+            line = f"{test:45.45} {what:34.34} {published:16.9g} {ours:16.9g} {found:5.1f} of {wanted:4.1f}"
+            terminalreporter.write_line(line)

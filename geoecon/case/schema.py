@@ -357,7 +357,7 @@ class Finance(Table):
     target_dscr: Floats = plain(0.5, 10, "Cover ratio that lenders want in every debt year", default=1.3)
     reserve_months: int = count(0, 24, "Months of the next year's debt service held in reserve", default=0)
     sustaining_funding: str = choice(
-        ("reserve", "cash"), "Pumps and make-up wells paid from a reserve filled before, or from the year's cash",
+        ("reserve", "cash"), "Pumps and make-up wells: from a reserve filled before, where there is a loan, or from cash",
         default="reserve",
     )  # fmt: skip
     reserve_lookahead_years: int = count(1, 30, "Years over which the reserve for one purchase is filled", default=5)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy_financial as npf
 
-from geoecon.arrays import Floats, over_years
+from geoecon.arrays import Bools, Floats, over_years
 
 MONTHS_PER_YEAR = 12
 
@@ -112,33 +112,28 @@ def _draws(
     spending: Floats, terms: LoanTerms, reserve_share: Floats, first: int, middle: bool
 ) -> tuple[Floats, Floats, Floats]:
     """Draws, fees and interest while building. A first pass per unit of loan finds the size, a second the flows."""
-    start = int(np.argmax((spending[:first] > 0).any(axis=1)))
-    of_capital, _ = _pass(spending, terms, first, middle, np.zeros_like(terms.rate), start, 0.0)
-    of_loan, _ = _pass(np.zeros_like(spending), terms, first, middle, np.ones_like(terms.rate), start, reserve_share)
+    spent = spending > 0
+    begins = spent & (
+        np.cumsum(spent, axis=0) == 1
+    )  # each scenario's first year of spending, in which the fee falls due
+    of_capital, _ = _pass(spending, terms, first, middle, np.zeros_like(terms.rate), begins, reserve_share)
+    of_loan, _ = _pass(np.zeros_like(spending), terms, first, middle, np.ones_like(terms.rate), begins, reserve_share)
     with np.errstate(invalid="ignore", divide="ignore"):
         amount = over_years(of_capital) / (1 - over_years(of_loan))
     amount = np.where(terms.share > 0, amount, 0.0)
-    drawn, interest = _pass(spending, terms, first, middle, amount, start, reserve_share)
-    fees = np.zeros_like(spending)
-    fees[start] = terms.fee * amount
-    return drawn, fees, interest
+    drawn, interest = _pass(spending, terms, first, middle, amount, begins, reserve_share)
+    return drawn, begins * terms.fee * amount, interest
 
 
 def _pass(
-    spending: Floats,
-    terms: LoanTerms,
-    first: int,
-    middle: bool,
-    amount: Floats,
-    start: int,
-    reserve_share: Floats | float,
+    spending: Floats, terms: LoanTerms, first: int, middle: bool, amount: Floats, begins: Bools, reserve_share: Floats
 ) -> tuple[Floats, Floats]:
     """Draws and interest of the build years for a loan of a given final size."""
     drawn, interest = np.zeros_like(spending), np.zeros_like(spending)
     balance = np.zeros(spending.shape[1])
     own = (1 + terms.rate) ** 0.5 - 1 if middle else np.zeros_like(terms.rate)
     for row in range(first):
-        paid_out = spending[row] + (terms.fee * amount if row == start else 0.0)
+        paid_out = spending[row] + begins[row] * terms.fee * amount
         held_back = reserve_share * amount if row == first - 1 else 0.0
         interest[row] = terms.rate * balance + own * terms.share * paid_out
         drawn[row] = terms.share * (paid_out + interest[row] + held_back)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Codes, Floats, over_years
+from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath, level
@@ -76,6 +76,16 @@ class RequiredPrice:
     conditions: tuple[str, ...]
     cover: Floats
 
+    def where(self, here: Bools, other: "RequiredPrice") -> "RequiredPrice":
+        """The price of some scenarios from here, and of the others from another one."""
+        return RequiredPrice(
+            np.where(here, self.value, other.value),
+            np.where(here, self.codes, other.codes).astype(np.uint8),
+            np.where(here, self.binds, other.binds + len(self.conditions)).astype(np.uint8),
+            self.conditions + other.conditions,
+            np.where(here, self.cover, other.cover),
+        )
+
 
 def price_for_return(financing: Financing, path: PricePath, equity_return: Floats, guess: Floats) -> RequiredPrice:
     """First price at which equity earns its return after tax (private owner, utility)."""
@@ -96,7 +106,9 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
 def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
     """First price that keeps cover at the target in every debt year and cash never below zero (public owner, cooperative).
 
-    The least of the margins rises with price, so one solver serves; the condition of the least margin is named.
+    The least of the margins rises with price, so one solver serves; the condition of the least margin is named. With
+    income tax a higher price may use losses up sooner and thin the cover of a later year; then this is a price at which
+    the conditions just hold, and a higher one need not be better in every year.
     """
     streams = financing.streams
     service = financing.loan.service

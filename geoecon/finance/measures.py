@@ -23,8 +23,9 @@ def rate_of_return(flows: Floats, times: Floats) -> tuple[Floats, Codes, Floats]
     returns : rate (scenario,)  [1/yr]; reason codes (scenario,); number of sign changes of the flows (scenario,)
 
     Bisection on whole arrays. Flows that change sign more than once may have several rates. Then the one rate at or
-    above zero is taken; where none is, the one below zero at which value falls as the rate rises (money spent at the end
-    of a life adds a rate far below zero that means nothing). Where more than one of these exists there is no number.
+    above zero is taken, and with several of these there is no number. Where none is, the rate below zero is taken at
+    which value falls as the rate rises, the nearest to zero: money spent at the end of a life adds rates far below that
+    mean nothing.
 
     >>> rate_of_return(np.array([[-100.0], [39], [59], [55], [20]]), np.arange(5.0).reshape(-1, 1))[0].round(5)
     array([0.28095])
@@ -80,11 +81,13 @@ def _search(flows: Floats, times: Floats) -> tuple[Floats, Floats, Codes]:
     signs = np.array([_value_at(flows, np.full(flows.shape[1], rate), times) > 0 for rate in rates])
     crosses = signs[1:] != signs[:-1]
     falls = crosses & signs[:-1]
-    not_negative = (rates[:-1] >= 0).reshape(-1, 1)
-    wanted = np.where((crosses & not_negative).any(axis=0), crosses & not_negative, falls & ~not_negative)
-    found = wanted.sum(axis=0)
-    at = wanted.argmax(axis=0)
-    codes = np.where(found == 1, Reason.NONE, np.where(found == 0, Reason.NEVER_EARNS, Reason.SEVERAL_RATES))
+    at_or_above = crosses & (rates[:-1] >= 0).reshape(-1, 1)
+    below = falls & (rates[:-1] < 0).reshape(-1, 1)
+    found = at_or_above.sum(axis=0)
+    nearest_below = len(below) - 1 - below[::-1].argmax(axis=0)
+    at = np.where(found > 0, at_or_above.argmax(axis=0), nearest_below)
+    none = (found == 0) & ~below.any(axis=0)
+    codes = np.where(found > 1, Reason.SEVERAL_RATES, np.where(none, Reason.NEVER_EARNS, Reason.NONE))
     return rates[at], rates[at + 1], codes.astype(np.uint8)
 
 

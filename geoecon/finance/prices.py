@@ -59,7 +59,9 @@ def schedule(prices: Floats, after: Floats | None, drift: Floats, first_row: int
     years, scenarios = drift.shape
     shape, rest = np.zeros((years, scenarios)), np.zeros((years, scenarios))
     rows = slice(first_row, first_row + len(prices))
-    shape[rows] = (prices / prices[0]).reshape(-1, 1) * drift[rows] if prices[0] else 0.0
+    stated = prices.reshape(-1, 1) * drift[rows]
+    # A schedule that begins with nothing cannot be scaled by its first price: its prices stay as they are.
+    (shape if prices[0] else rest)[rows] = stated / prices[0] if prices[0] else stated
     if after is not None:
         rest[rows.stop :] = after * drift[rows.stop :]
     return PricePath(np.full(scenarios, prices[0]), shape, rest)

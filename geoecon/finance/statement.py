@@ -108,11 +108,9 @@ def arrange(streams: Streams, terms: Terms) -> Financing:
     loan = borrow(streams.initial, terms.loan, streams.first, middle=terms.spent_in_middle)
     building = np.arange(len(streams.energy)).reshape(-1, 1) < streams.first
     financing_cost = np.where(building, loan.interest + loan.fees, 0.0)
-    saved = (
-        saved_before(streams.sustained, streams.first, terms.lookahead)
-        if terms.sustaining_reserve
-        else np.zeros_like(streams.energy)
-    )
+    # The reserve is what lenders ask for; an owner without a loan pays from the year's cash.
+    saves = terms.sustaining_reserve * (loan.amount > 0)
+    saved = saved_before(streams.sustained * saves, streams.first, terms.lookahead)
     return Financing(streams, terms, loan, saved, tax_base(streams, terms.tax, financing_cost))
 
 

@@ -129,7 +129,7 @@ def _cost(result: Result) -> Iterator[Line]:
     )
     if _have(result, "lcoe_nominal"):
         yield Line("", _price(v("lcoe_nominal"), currency), "nominal, one level price over the life")
-    if _have(result, "lcoe_after_tax_real") and abs(v("lcoe_after_tax_real") / v("lcoe_real") - 1) > 1e-6:
+    if _have(result, "lcoe_after_tax_real") and abs(v("lcoe_after_tax_real") - v("lcoe_real")) > 1e-6 * v("lcoe_real"):
         yield Line("", _price(v("lcoe_after_tax_real"), currency), f"real, {year}, after tax, credit and grant in")
 
 

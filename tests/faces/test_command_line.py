@@ -176,3 +176,65 @@ def test_fields_lists_the_reference():
 def test_a_name_is_never_markup(tmp_path):
     (tmp_path / "odd.toml").write_text(STATED.replace('"Ambry Wells"', '"[red]=1+1[/red] <b>"'), encoding="utf-8")
     assert call("run", tmp_path / "odd.toml").stdout.startswith("[red]=1+1[/red] <b>\n")
+
+
+@pytest.mark.parametrize(
+    ("case", "settings", "words"),
+    [
+        ("kettle-sound", ["capital.grant=0 USD"], "below the 4.0 % asked"),
+        ("kettle-sound", [], "A grant of 6.000 MUSD is counted in."),
+        ("ambry-wells", ["market.price=175 USD/MWh"], "At the stated price it pays"),
+        ("ambry-wells", [], "cover of debt service falls to 1.24, below the 1.30 asked"),
+        ("ambry-wells", ["market.price=280 USD/MWh", "market.term_years=8"], "covers only"),
+        ("sorrel-basin", [], "19.9 % short of it"),
+        ("tessel-ridge", ["operation.forced_outage=60 %"], "outages that are stated lie inside"),
+        ("dunmarrow", ["tax.rate=30 %"], "set for this run: tax.rate"),
+    ],
+)
+def test_the_words_say_what_the_figures_say(case, settings, words):
+    done = call("run", case, *(part for setting in settings for part in ("--set", setting)))
+    assert done.returncode == 0, done.stderr
+    assert words in " ".join(done.stdout.split())
+
+
+def test_a_case_without_cost_needs_no_price(tmp_path):
+    lines = ["[project]", 'name="m"', "[money]", 'currency="USD"', "price_year=2026", "[timeline]", "first_year=2030",
+             "operating_years=20", "[plant]", 'kind="stated"', 'net_capacity="2 MW"', 'stated_capacity_factor="90 %"',
+             "[finance]", 'discount_rate="8 %"', "[market]", 'price="50 USD/MWh"']  # fmt: skip
+    (tmp_path / "free.toml").write_text("\r\n".join(lines), encoding="utf-8-sig")
+    done = call("run", tmp_path / "free.toml")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_setting_can_mend_a_file_and_is_named_when_it_is_wrong(tmp_path):
+    (tmp_path / "short.toml").write_text(STATED.replace("debt_years = 15\n", ""), encoding="utf-8")
+    assert call("run", tmp_path / "short.toml").returncode == 2
+    assert call("run", tmp_path / "short.toml", "--set", "finance.debt_years=15").returncode == 0
+    done = call("run", "tessel-ridge", "--set", "market.price=9 EUR")
+    assert "market.price: as set for this run: '9 EUR'" in done.stderr
+    shown = json.loads(call("run", "tessel-ridge", "--json", "--set", "market.price=90 USD/MWh").stdout)
+    assert shown["case"]["set_for_this_run"] == ["market.price"]
+    assert [a["source"] for a in shown["assumptions"] if a["path"] == "market.price"] == ["set for this run"]
+
+
+def test_output_that_nobody_takes_is_no_defect():
+    command = [sys.executable, "-c", "import subprocess, sys; p = subprocess.Popen([sys.executable, '-m', 'geoecon', 'fields'],"
+               " stdout=subprocess.PIPE, stderr=subprocess.PIPE); p.stdout.readline(); p.stdout.close();"
+               " print(p.wait(), p.stderr.read().decode())"]  # fmt: skip
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stdout.split() == ["0"]
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+def test_output_that_cannot_be_written_gets_one_message():
+    with open("/dev/full", "w") as full:
+        done = subprocess.run([*GEOECON, "fields"], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith("the output cannot be written: ")
+    assert done.stderr.count("\n") == 1
+
+
+def test_an_answer_fits_a_narrow_terminal():
+    env = {**os.environ, "COLUMNS": "44", "NO_COLOR": "1"}
+    done = subprocess.run([*GEOECON, "run", "ambry-wells"], capture_output=True, text=True, env=env, check=True)
+    assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 60
+    assert "Levelized cost: 123.40 USD/MWh" in done.stdout

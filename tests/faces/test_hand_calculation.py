@@ -1,7 +1,6 @@
 """The hand calculation beside a shipped case agrees with the run, table by table."""
 
 import re
-from pathlib import Path
 
 import pytest
 

@@ -1,0 +1,178 @@
+"""What stands in the way of a case though every value is allowed by itself, and what cannot be worked out yet."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Bools
+from geoecon.case import Case
+from geoecon.energy import MONTH_HOURS
+from geoecon.preparing import (
+    beyond_map,
+    design_air,
+    inlet_temperature,
+    is_mapped,
+    mapped_plant,
+    mass_flow,
+    pumping,
+    wide,
+)
+from geoecon.tables import row
+from geoecon.terms import known_tax_rules, tax_rules
+from geoecon.units import HOURS_PER_YEAR
+from geoecon.wells.drilling import cost_curve, curves
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """Something that makes a scenario impossible: the path to look at, what is wrong, and where (scenario,)."""
+
+    path: str
+    message: str
+    where: Bools
+
+
+def not_built(case: Case) -> list[tuple[str, str]]:
+    """Choices that a case may state but that cannot be worked out yet, path and what to do."""
+    found = []
+    if case.plant.kind in {"single-flash", "double-flash"}:
+        words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
+        found.append(("plant.kind", words))
+    if case.finance.debt_shape == "sculpted":
+        found.append(("finance.debt_shape", '"sculpted" is not worked out yet; use "level" or "equal-principal"'))
+    return found
+
+
+def obstacles(case: Case) -> Iterator[Obstacle]:
+    """What makes scenarios impossible though every value is allowed by itself."""
+    yield from _cold_brine(case)
+    yield from _critical_fluid(case)
+    yield from _pump_lift(case)
+    yield from _cost_curve(case)
+    yield from _map_range(case)
+    yield from _outage_month(case)
+    yield from _late_credit(case)
+    if case.tax.in_force not in known_tax_rules():
+        known = ", ".join(known_tax_rules())
+        yield Obstacle(
+            "tax.rules", f"{case.tax.in_force!r} is not a table of rules; known are: {known}", wide(case, 1) > 0
+        )
+
+
+def _cold_brine(case: Case) -> Iterator[Obstacle]:
+    if case.resource.temperature is None:
+        return
+    inlet = wide(case, case.resource.temperature) - case.wells.temperature_loss
+    hottest = max(case.site.air_temperature or (-np.inf,))
+    warm = np.fmax(design_air(case), hottest + case.site.air_temperature_offset)
+    where = inlet <= warm
+    if where.any():
+        at = int(where.argmax())
+        yield Obstacle(
+            "resource.temperature",
+            f"brine reaches the plant at {inlet[at]:.1f} degC, which is no hotter than the air there "
+            f"({warm[at]:.1f} degC); no power can be made",
+            where,
+        )
+
+
+def _critical_fluid(case: Case) -> Iterator[Obstacle]:
+    plant = case.plant
+    if plant.fluid is None or plant.kind != "binary":
+        return
+    critical = float(row("fluids", fluid=plant.fluid)["critical_temperature"])
+    condensing = design_air(case) + plant.condenser_approach
+    for path, what, temperature in (
+        ("plant.evaporating_temperature", "evaporates", wide(case, plant.evaporating_temperature, np.nan)),
+        ("plant.condenser_approach", "condenses", condensing),
+    ):
+        where = temperature >= critical
+        if where.any():
+            yield Obstacle(
+                path,
+                f"{plant.fluid} {what} at {temperature[int(where.argmax())]:.1f} degC, above its critical temperature of "
+                f"{critical:.1f} degC; choose a lower temperature or another fluid",
+                where,
+            )
+
+
+def _pump_lift(case: Case) -> Iterator[Obstacle]:
+    wells = case.wells
+    if wells.flow_per_producer is None or wells.productivity_index is None or wells.depth is None:
+        return
+    if case.resource.temperature is None:
+        return
+    pumps, flow = pumping(case), mass_flow(case, wells.flow_per_producer)
+    setting, deep = pumps.setting_m(flow), pumps.depth_m
+    where = setting >= deep
+    if where.any():
+        at = int(where.argmax())
+        yield Obstacle(
+            "wells.flow_per_producer",
+            f"{flow[at]:.1f} kg/s draws the water down {pumps.drawdown_m(flow)[at]:,.0f} m; a pump that keeps its intake above "
+            f"boiling would hang at {setting[at]:,.0f} m, below the well's {deep[at]:,.0f} m, and no pump can lift it: lower "
+            "the flow or check wells.productivity_index",
+            where,
+        )
+
+
+def _cost_curve(case: Case) -> Iterator[Obstacle]:
+    wells = case.wells
+    if wells.cost_method != "curve":
+        return
+    everywhere = wide(case, 1) > 0
+    if wells.cost_curve not in curves():
+        words = f"{wells.cost_curve!r} is not a published curve; known are: {', '.join(curves())}"
+        yield Obstacle("wells.cost_curve", words, everywhere)
+        return
+    if case.money.currency != "USD":
+        words = f"is in US dollars and the case in {case.money.currency}; state cost_per_producer and cost_per_injector"
+        yield Obstacle("wells.cost_curve", words, everywhere)
+    curve = cost_curve(wells.cost_curve)
+    depth = wide(case, wells.depth)
+    where = ~curve.covers(depth)
+    if where.any():
+        words = (
+            f"{depth[int(where.argmax())]:,.0f} m is outside the depths of curve {curve.name!r}, {curve.from_m:,.0f} to "
+            f"{curve.to_m:,.0f} m; choose another curve or state the cost"
+        )
+        yield Obstacle("wells.depth", words, where)
+
+
+def _map_range(case: Case) -> Iterator[Obstacle]:
+    if not is_mapped(case):
+        return
+    plant = mapped_plant(case)
+    where = beyond_map(case, plant)
+    if where.any():
+        at = int(where.argmax())
+        yield Obstacle(
+            "plant.performance" if case.plant.performance else "resource.temperature",
+            f"brine from {inlet_temperature(case)[at]:.0f} degC down over the life, or the air of some month, is outside "
+            f"what the plant's map holds: {plant.range_in_words()}",
+            where,
+        )
+
+
+def _late_credit(case: Case) -> Iterator[Obstacle]:
+    """A credit that the rules give in full only to what is begun by some year."""
+    tax, rules = case.tax, tax_rules(case.tax.in_force)
+    last = int(rules.get("credit_in_full_until", 0))
+    if tax.credit == "investment" and tax.credit_rate is None and last and (tax.construction_begins or 0) > last:
+        words = f"construction that begins after {last} earns a smaller credit or none; state tax.credit_rate"
+        yield Obstacle("tax.construction_begins", words, wide(case, 1) > 0)
+
+
+def _outage_month(case: Case) -> Iterator[Obstacle]:
+    month = case.operation.planned_outage_month
+    if month is None:
+        return
+    hours = wide(case, case.operation.planned_outage) * HOURS_PER_YEAR
+    where = hours > MONTH_HOURS[month - 1] * (1 + 1e-9)
+    if where.any():
+        yield Obstacle(
+            "operation.planned_outage",
+            f"{hours[int(where.argmax())]:.0f} h do not fit into month {month}; leave out planned_outage_month",
+            where,
+        )

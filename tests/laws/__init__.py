@@ -1,0 +1,1 @@
+"""Facts that hold for every project."""
