@@ -11,7 +11,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["Case", "Result", "__version__", "evaluate", "load_case", "shipped_case", "shipped_cases", "size"]
+__all__ = [
+    "Case",
+    "Result",
+    "__version__",
+    "evaluate",
+    "load_case",
+    "shipped_app",
+    "shipped_case",
+    "shipped_cases",
+    "size",
+]
 
 if TYPE_CHECKING:
     from geoecon.case import Case, load_case
@@ -31,11 +41,20 @@ def __getattr__(name: str) -> Any:
     return getattr(import_module(f"geoecon.{_HOMES[name]}"), name)
 
 
+def _shipped() -> Path:
+    """Folder of what comes along: inside an installed package, at the top of a checkout."""
+    here = Path(__file__).parent
+    return here / "shipped" if (here / "shipped").is_dir() else here.parent
+
+
+def shipped_app() -> Path:
+    """The script of the pages, for `streamlit run`."""
+    return _shipped() / "app.py"
+
+
 def shipped_cases() -> dict[str, Path]:
     """Name -> file of the example cases that come with the package; their places and owners are invented."""
-    here = Path(__file__).parent
-    folder = here / "shipped" / "cases" if (here / "shipped").is_dir() else here.parent / "cases"
-    return {file.stem: file for file in sorted(folder.glob("*.toml"))}
+    return {file.stem: file for file in sorted((_shipped() / "cases").glob("*.toml"))}
 
 
 def shipped_case(name: str) -> Path:

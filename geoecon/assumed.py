@@ -63,7 +63,7 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
             "community.household_use", f"{_several(low)} to {_several(high)}", "MWh/yr",
             f"lowest and highest state average: {citation('eia_5a_2022')}", "compiled",
         )  # fmt: skip
-    if case.plant.gross_capacity is None and case.plant.kind == "stated":
+    if case.plant.gross_capacity is None and case.plant.kind == "stated" and case.plant.performance is None:
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
     if case.wells.cost_method == "curve":
         curve = row("well_cost_curves", curve=case.wells.cost_curve or "")

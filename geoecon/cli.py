@@ -3,6 +3,7 @@
 import io
 import json as json_text
 import os
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -18,9 +19,11 @@ if TYPE_CHECKING:
 
     from geoecon.case import Case
     from geoecon.report.answer import Section
+    from geoecon.report.explain import Explanation
     from geoecon.result import Result
 
 WIDEST = 118
+DEFAULT_FIGURES = ("net_capacity", "first_year_energy", "lcoe_real", "required_price", "npv", "irr_equity", "dscr_min")
 NARROWEST = 40
 COLUMNS_FIT = 90
 STATEMENT_LABELS, STATEMENT_CELL = 40, 8
@@ -174,6 +177,77 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
         console.print(f"written: {file}", markup=False, highlight=False)
 
 
+@app.command()
+@_case_options
+@click.argument("path")
+@_json_option
+@click.option("--from", "low", metavar="VALUE", help="Where to begin, with a unit; a third below the case's value.")
+@click.option("--to", "high", metavar="VALUE", help="Where to end, with a unit; a third above the case's value.")
+@click.option("--steps", default=13, show_default=True, help="How many values.")
+@click.option("--metric", "metrics", multiple=True, metavar="KEY", help="Figures to show; may be given several times.")
+@click.option(
+    "--hold", is_flag=True, help="Keep wells and plant as the case has them; otherwise each value is sized afresh."
+)
+@click.option("--chart", metavar="FILE", help="Draw the first figure into a file that ends in .svg, .png or .html.")
+@click.option("--out", metavar="FILE", help="Write every figure into a file that ends in .csv.")
+def sweep(
+    case: str, changes: tuple[str, ...], path: str, as_json: bool, low: str | None, high: str | None, steps: int,
+    metrics: tuple[str, ...], hold: bool, chart: str | None, out: str | None,
+) -> None:  # fmt: skip
+    """Work a case out over a range of one input, everything else as it is."""
+    from geoecon.report.sweeps import as_json as in_json
+    from geoecon.report.sweeps import lines, sweep_files
+    from geoecon.studies.sweep import sweep_texts
+
+    swept = sweep_texts(_load(case, changes), path, low, high, steps, hold=hold)
+    shown = metrics or DEFAULT_FIGURES
+    written = sweep_files(swept, shown, chart, out)
+    if as_json:
+        click.echo(json_text.dumps(in_json(swept), indent=2, ensure_ascii=False))
+        return
+    for line in lines(swept, shown):
+        click.echo(line)
+    for file in written:
+        click.echo(f"written: {file}")
+
+
+@app.command()
+@click.argument("metric")
+@_case_options
+@_json_option
+def explain(metric: str, case: str, changes: tuple[str, ...], as_json: bool) -> None:
+    """Say how a metric comes about: the formula in words, with the numbers of a case, down to inputs and their sources.
+
+    METRIC is a key that `geoecon run --json` prints, such as lcoe_real.
+    """
+    from geoecon.engine import evaluate
+    from geoecon.report.explain import explain as explained
+    from geoecon.report.explain import known
+
+    known(metric)
+    read = _load(case, changes)
+    _say_what_takes_time(read)
+    found = explained(evaluate(read, unsolved="raise"), metric)
+    if as_json:
+        click.echo(json_text.dumps(found.as_json(), indent=2, ensure_ascii=False, allow_nan=False))
+        return
+    _print_explanation(
+        _console(), found, shlex.join([case, *(word for change in changes for word in ("--set", change))])
+    )
+
+
+@app.command("app")
+@click.option("--port", type=int, help="Port to listen on; otherwise the first free one from 8501.")
+def pages(port: int | None) -> None:
+    """Open the pages in a browser."""
+    import subprocess
+
+    from geoecon import shipped_app
+
+    command = [sys.executable, "-m", "streamlit", "run", str(shipped_app())]
+    sys.exit(subprocess.run([*command, *(["--server.port", str(port)] if port else [])], check=False).returncode)
+
+
 def _say_what_takes_time(case: "Case") -> None:
     """A line for a person who waits, the first time a working fluid is met."""
     from geoecon.plant.properties import is_kept
@@ -202,6 +276,18 @@ def _print_answer(console: "Console", result: "Result") -> None:
     for note in notes(result):
         console.print(Text(f"note: {note}"))
     console.print(Text(CAUTION, style="dim"))
+
+
+def _print_explanation(console: "Console", found: "Explanation", asked: str) -> None:
+    from rich.text import Text
+
+    from geoecon.report.explain import listing
+
+    for heading, lines in listing(found, asked):
+        if heading:
+            console.print(Text(heading, style="bold"))
+        for line in lines:
+            console.print(Text(line))
 
 
 def _print_sections(console: "Console", groups: "tuple[Section, ...]") -> None:

@@ -140,8 +140,11 @@ class Assumption:
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
+    monthly_energy : delivered in each month of year 1, (month, scenario)  [MWh]
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
+    times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
+    loan_rate : (scenario,) nominal  [1/yr];  royalty_share : (scenario,) of energy revenue  [1]
     """
 
     name: str
@@ -154,12 +157,17 @@ class Result:
     held: bool
     asked: Mapping[str, Floats]
     discount_origin: str
+    times: Floats
+    index: Floats
+    loan_rate: Floats
+    royalty_share: Floats
     build_years: int
     metrics: Mapping[str, Metric]
     annual: Mapping[str, Floats]
     units: Mapping[str, str]
     operating_accounts: Mapping[str, Floats]
     capital_accounts: Mapping[str, Floats]
+    monthly_energy: Floats
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
     warnings: Sequence[str]
@@ -207,6 +215,7 @@ class Result:
                 name: _plain(values[:, 0], whole=name in {"year", "calendar_year"})
                 for name, values in self.annual.items()
             },
+            "monthly_energy": _plain(self.monthly_energy[:, 0]),
             "ledger": {name: float(values[0]) for name, values in self.ledger.items()},
             "ledger_life": {name: float(values[0]) for name, values in self.ledger_life.items()},
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},

@@ -6,10 +6,10 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
-from geoecon.energy import KW_PER_MW, STEPS
+from geoecon.energy import KW_PER_MW
 from geoecon.finance.measures import (
     cover_ratios,
-    rate_of_return,
+    sign_changes,
 )
 from geoecon.finance.reasons import Reason
 from geoecon.finance.tax import income_tax
@@ -49,14 +49,19 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
             "target_dscr": wide(case, case.finance.target_dscr),
         },
         discount_origin=passed.rates.origin,
+        times=passed.when.times,
+        index=passed.index,
+        loan_rate=passed.financing.terms.loan.rate,
+        royalty_share=passed.financing.streams.revenue_share,
         build_years=passed.first,
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
         units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
         operating_accounts={**passed.financing.streams.operating, "royalty": passed.statement.royalty},
         capital_accounts=passed.purchases,
-        ledger={name: passed.ledger.of_year(0)[name] for name in STEPS},
-        ledger_life={name: passed.ledger.of_life()[name] for name in STEPS},
+        monthly_energy=passed.ledger.monthly,
+        ledger=passed.ledger.of_year(0),
+        ledger_life=passed.ledger.of_life(),
         warnings=list(_warnings(passed)),
         assumptions=list(assumed(case, passed.rates, passed.household_use)),
     )
@@ -153,6 +158,8 @@ def _warnings(passed: Pass) -> Iterator[str]:
         deepest = float(np.max(pumping(case).setting_m(mass_flow(case, case.wells.flow_per_producer))))
         if deepest > LINESHAFT_M:
             yield f"pumps would hang at {deepest:,.0f} m; driven from the top they reach about {LINESHAFT_M:,.0f} m"
+    if isinstance(design.plant, StatedPlant) and design.wells is not None and case.plant.cost_basis == "plant-net":
+        yield "a stated plant does not tell what well pumps take: its cost per kW is charged on unit net (plant.cost_basis)"
     if case.plant.cost_per_kw is None:
         yield "no plant cost is stated (plant.cost_per_kw)"
     if case.operation.fixed_cost is None and case.operation.variable_cost is None:
@@ -166,7 +173,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "the unit is larger than what the field is said to support (resource.supported_power)"
     if case.capital.spent_to_date is not None:
         yield "money already spent is left out of every figure (capital.spent_to_date)"
-    if passed.has_price and bool((rate_of_return(passed.statement.cash_flow_project, passed.when.times)[2] > 1).any()):
+    if passed.has_price and bool((sign_changes(passed.statement.cash_flow_project) > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
 
 

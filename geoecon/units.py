@@ -219,6 +219,51 @@ def spellings(kind: str, currency: str = "CUR") -> dict[str, str]:
     return {spelling.replace("CUR", currency): shown for spelling, shown in KINDS[kind].spellings.items()}
 
 
+SYSTEMS = ("as written", "SI", "US")
+_SHOWN_IN = {  # kind: (SI, US)
+    "temperature": ("degC", "degF"), "difference": ("K", "degF"), "cooling rate": ("K/yr", "degF/yr"),
+    "length": ("m", "ft"), "absolute pressure": ("bara", "psia"), "gauge pressure": ("barg", "psig"),
+    "pressure drop": ("bar", "psi"), "mass flow": ("kg/s", "klb/h"), "volume flow": ("L/s", "gpm"),
+    "productivity": ("kg/s/bar", "klb/h/psi"), "volume productivity": ("L/s/bar", "gpm/psi"),
+    "slope": ("%/K", "%/degF"), "emission": ("kg/MWh", "lb/MWh"), "fuel use": ("L/MWh", "gal/MWh"),
+    "fuel price": ("CUR/L", "CUR/gal"),
+}  # fmt: skip
+
+
+def unit_shown(kind: str, system: str, currency: str = "CUR") -> str:
+    """The unit in which a system of `SYSTEMS` shows a kind of quantity."""
+    pair = _SHOWN_IN.get(kind)
+    spelling = pair[1 if system == "US" else 0] if pair else next(iter(KINDS[kind].spellings))
+    return spelling.replace("CUR", currency)
+
+
+def in_system(text: str, kinds: tuple[str, ...], system: str, currency: str = "CUR") -> str:
+    """A quantity as a system writes it, to six digits; as it was where it is written so already or cannot be read."""
+    if system == SYSTEMS[0] or not kinds:
+        return text
+    try:
+        reading = read(text, kinds, currency)
+    except UnitError:
+        return text
+    shown = unit_shown(reading.kind, system, currency)
+    if (
+        _plain((_NUMBER.fullmatch(text.strip()) or {"unit": ""})["unit"] or "") == shown
+        or reading.kind not in _SHOWN_IN
+    ):
+        return text
+    number = from_inside(reading.value, reading.kind, shown, currency)
+    at = "" if reading.at_degC is None else f" @ {in_system(f'{reading.at_degC!r} degC', ('temperature',), system)}"
+    return f"{number:.6g} {shown}{at}"
+
+
+def from_inside(value: float, kind: str, spelling: str, currency: str = "CUR") -> float:
+    """A value of the unit used inside in another unit of its kind."""
+    unit, inside = spellings(kind, currency)[spelling], KINDS[kind].inside
+    if _line(unit, inside)[1]:
+        return float(_registry().Quantity(value, inside).to(unit).magnitude)
+    return value / _line(unit, inside)[0]
+
+
 def inside_label(kind: str, currency: str = "CUR") -> str:
     """The unit used inside for a kind, as a person reads it."""
     return KINDS[kind].shown.replace("CUR", currency)

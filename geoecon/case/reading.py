@@ -115,6 +115,13 @@ class Case(CaseTables):
         """Line of the file where the value at a path stands, if the file states it."""
         return None if path in self.told else line_of(self._written.document, path)
 
+    def text(self, path: str) -> str | None:
+        """The words in which the file states the value of a field with one value; None where it does not."""
+        at: Any = tomllib.loads(self._written.document)
+        for step in path.split("."):
+            at = at.get(step) if isinstance(at, dict) else None
+        return None if at is None or isinstance(at, dict | list) else str(at)
+
     def states(self, path: str) -> bool:
         """Whether the value of a field was written down, and is not a default."""
         return path in self._written.fields or path in self._written.changes

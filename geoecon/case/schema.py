@@ -122,7 +122,7 @@ class Wells(Table):
     dry_hole_cost: Floats = number(
         "share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %"
     )
-    existing_producers: int = count(0, 500, "Producers that exist and are paid for", default=0)
+    existing_producers: int = count(0, 500, "Producers that exist and are paid for, pumps included", default=0)
     existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
     spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)
     flow_per_producer: Stated | None = number(

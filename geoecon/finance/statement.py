@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Bools, Floats
 from geoecon.finance.debt import Loan, LoanTerms, borrow
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
@@ -62,6 +62,50 @@ class Financing:
         flows = self.streams.initial + self.loan.fees + self.loan.interest + self.saved
         flows = flows - self.loan.drawn - self.streams.grant
         return np.where(np.arange(len(flows)).reshape(-1, 1) < self.streams.first, flows, 0.0)
+
+    # What no price moves, worked out once, because the required price runs the statement again and again.
+
+    @cached_property
+    def running(self) -> Bools:
+        """Operating years, (year, 1)."""
+        return np.arange(len(self.streams.energy)).reshape(-1, 1) >= self.streams.first
+
+    @cached_property
+    def kept_energy(self) -> Floats:
+        """Energy whose price the owner keeps, after royalty and other shares of revenue, (year, scenario)  [MWh]."""
+        return self.streams.energy * (1 - self.streams.revenue_share)
+
+    @cached_property
+    def unpriced(self) -> Floats:
+        """Other revenue less operating cost, (year, scenario)  [money]."""
+        return self.streams.unpriced_revenue - self.streams.fixed_operating
+
+    @cached_property
+    def taxable_project(self) -> Floats:
+        """Taxable income without debt and before the sale of energy, (year, scenario)  [money]."""
+        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_unlevered
+
+    @cached_property
+    def unpriced_project(self) -> Floats:
+        """Cash flow of the project before the sale of energy and tax, (year, scenario)  [money]."""
+        return self.unpriced + self.streams.grant - self.streams.spent - self.streams.decommissioning
+
+    @cached_property
+    def taxable_equity(self) -> Floats:
+        """Taxable income with interest deducted, before the sale of energy, (year, scenario)  [money]."""
+        interest = np.where(self.running, self.loan.interest, 0.0)
+        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_levered - interest
+
+    @cached_property
+    def unpriced_equity(self) -> Floats:
+        """Cash flow to the owner before the sale of energy and tax, (year, scenario)  [money]."""
+        loan = self.loan
+        return self.unpriced_project + loan.drawn - loan.fees - loan.interest - loan.principal - self.saved
+
+    @cached_property
+    def unpriced_cfads(self) -> Floats:
+        """Cash for debt service before the sale of energy and tax, (year, scenario)  [money]."""
+        return self.unpriced - np.where(self.running, self.streams.sustained + self.sustaining_saved, 0.0)
 
 
 @dataclass(frozen=True)
@@ -123,27 +167,17 @@ def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, F
 
 def project_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats]:
     """Cash flow after tax of the project without debt, and that tax, (year, scenario)."""
-    streams = financing.streams
-    revenue, _, operating = operating_profit(streams, price)
-    base = financing.tax_base
-    profit = revenue - operating - streams.decommissioning - base.depreciation_unlevered
-    tax = income_tax(profit, base.credit, financing.terms.tax)
-    flow = revenue + streams.grant - operating - streams.spent - streams.decommissioning - tax
-    return flow, tax
+    kept = price * financing.kept_energy
+    tax = income_tax(kept + financing.taxable_project, financing.tax_base.credit, financing.terms.tax)
+    return kept + financing.unpriced_project - tax, tax
 
 
 def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
     """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
-    streams, loan, base = financing.streams, financing.loan, financing.tax_base
-    revenue, _, operating = operating_profit(streams, price)
-    running = np.arange(len(price)).reshape(-1, 1) >= streams.first
-    profit = revenue - operating - streams.decommissioning - base.depreciation_levered
-    profit = profit - np.where(running, loan.interest, 0.0)
-    tax = income_tax(profit, base.credit, financing.terms.tax)
-    cfads = revenue - operating - tax - np.where(running, streams.sustained + financing.sustaining_saved, 0.0)
-    flow = revenue + streams.grant + loan.drawn - operating - streams.spent - streams.decommissioning
-    flow = flow - loan.fees - loan.interest - loan.principal - tax - financing.saved
-    return flow, tax, cfads
+    kept = price * financing.kept_energy
+    tax = income_tax(kept + financing.taxable_equity, financing.tax_base.credit, financing.terms.tax)
+    left = kept - tax
+    return left + financing.unpriced_equity, tax, left + financing.unpriced_cfads
 
 
 def state(financing: Financing, path: PricePath) -> Statement:

@@ -134,6 +134,8 @@ def income_tax(profit: Floats, credit: Floats, terms: TaxTerms) -> Floats:
     if not terms.carried:
         return _tax_before_credit(profit, terms) - credit
     due = _tax_before_credit(profit, terms)
+    if not credit.any():
+        return due
     waiting = np.zeros_like(due[0])
     paid = np.empty_like(due)
     for row in range(len(due)):

@@ -1,6 +1,6 @@
 """The one-screen answer: what it is, what it makes, what it costs, what it earns, and what that means."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +9,7 @@ from geoecon.arrays import Floats
 from geoecon.report.words import homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
+from geoecon.units import from_inside, unit_shown
 
 CAUTION = (
     "A screening calculation, not tax, legal or investment advice. Hot brine, pressure, flammable fluids, gas and "
@@ -49,10 +50,10 @@ class Section:
     lines: tuple[Line, ...]
 
 
-def sections(result: Result) -> tuple[Section, ...]:
-    """The answer in groups."""
-    groups = {
-        "Size": _size,
+def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
+    """The answer in groups, in a system of units."""
+    groups: dict[str, Callable[[Result], Iterator[Line]]] = {
+        "Size": lambda r: _size(r, system),
         "Energy": _energy,
         "Cost": _cost,
         "Value": _value,
@@ -79,7 +80,7 @@ def _first_price(result: Result) -> float:
     return float(result.annual["price"][result.build_years, 0])
 
 
-def _size(result: Result) -> Iterator[Line]:
+def _size(result: Result, system: str) -> Iterator[Line]:
     v = result.value
     yield Line("Net capacity", f"{significant(v('net_capacity'), 3)} MW", "unit net, at the design point")
     if v("gross_capacity") > v("net_capacity"):
@@ -89,9 +90,16 @@ def _size(result: Result) -> Iterator[Line]:
             "Wells", f"{v('producers'):.0f} + {v('injectors'):.0f} wells", f"producers + injectors{_drilling(result)}"
         )
     if _have(result, "brine_flow"):
-        yield Line("Brine", f"{significant(v('brine_flow'), 3)} kg/s", "at the design point")
+        yield Line("Brine", _in_system(v("brine_flow"), "mass flow", system), "at the design point")
     if _have(result, "injection_temperature"):
-        yield Line("Brine returned at", f"{v('injection_temperature'):.0f} degC", "at the design point")
+        yield Line(
+            "Brine returned at", _in_system(v("injection_temperature"), "temperature", system), "at the design point"
+        )
+
+
+def _in_system(value: float, kind: str, system: str) -> str:
+    unit = unit_shown(kind, system)
+    return f"{significant(from_inside(value, kind, unit), 3)} {unit}"
 
 
 def _drilling(result: Result) -> str:
@@ -207,6 +215,26 @@ def _elsewhere(result: Result) -> Iterator[Line]:
 
 def _price(value: float, currency: str) -> str:
     return f"{value:,.2f} {currency}/MWh"
+
+
+def homes_worked(result: Result) -> Section:
+    """How the range of homes comes about, step by step."""
+    v, years = result.value, len(result.annual["year"]) - result.build_years
+    given = {a.path: f"{a.value} {a.unit}" for a in result.assumptions}
+    source = {a.path: a.source for a in result.assumptions}
+    use, loss = "community.household_use", "community.distribution_loss"
+    lines = (
+        Line("First year", f"{v('first_year_energy'):,.0f} MWh", "delivered"),
+        Line("Life mean", f"{v('lifetime_energy') / years:,.0f} MWh", "delivered, a year"),
+        Line("Lost on the way to homes", share(float(given[loss].split()[0])), source[loss]),
+        Line("One home uses", given[use], source[use]),
+        Line(
+            "Homes",
+            homes(v("homes_low"), v("homes_high")),
+            "smaller energy over higher use, to larger over lower",
+        ),
+    )
+    return Section("How that comes about", lines)
 
 
 def notes(result: Result) -> list[str]:

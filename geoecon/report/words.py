@@ -54,3 +54,15 @@ def _two_digits(value: float, rounding: Callable[[float], float]) -> float:
         return 0.0
     size = 10.0 ** (math.floor(math.log10(value)) - 1)
     return rounding(value / size) * size
+
+
+MARKUP = frozenset("\\`*_{}[]<>#+!|$~:")
+
+
+def plain_text(text: str) -> str:
+    """A text as Markdown that shows it letter by letter: a name is never markup.
+
+    >>> plain_text("*net*") == "".join(chr(92) + letter if letter == "*" else letter for letter in "*net*")
+    True
+    """
+    return "".join(f"\\{letter}" if letter in MARKUP else letter for letter in text)

@@ -39,6 +39,8 @@ ONLY = {
     "CoolProp": {"plant"},
     "streamlit": {"ui"},
     "altair": {"report"},
+    "vl_convert": {"report"},
+    "pandas": {"result", "report", "ui"},
     "pydantic": {"case"},
     "tomlkit": {"case"},
     "rich": {"cli"},
@@ -75,6 +77,16 @@ def test_imports_point_one_way():
                     wrong.append(f"{where} {here} -> {target}")
                 if here not in ONLY.get(top, {here}):
                     wrong.append(f"{where} {here} imports {top}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_a_page_shows_and_computes_nothing():
+    wrong = []
+    for file in sorted((PACKAGE / "ui" / "pages").glob("*.py")):
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        for name in [name for node in ast.walk(tree) for name in _imported(node)]:
+            if name != "streamlit" and not f"{name}.".startswith(("geoecon.ui.", "geoecon.report.")):
+                wrong.append(f"{file.name} imports {name}")
     assert not wrong, "\n".join(wrong)
 
 

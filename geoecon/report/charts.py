@@ -1,0 +1,184 @@
+"""Charts of a result or a sweep, each with the sentence that says what it shows. Pure: a result in, a chart out.
+
+Colours are told apart by people who do not see red and green as others do, and every series has a shape or a place of its
+own besides its colour.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import altair as alt
+import numpy as np
+import pandas as pd
+
+from geoecon.report.sweeps import figure
+from geoecon.report.words import money, significant
+from geoecon.result import METRICS, Result
+
+if TYPE_CHECKING:
+    from geoecon.studies.sweep import Sweep
+
+INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7d8d98"
+KINDS = {"what is there": WATER, "lost here": EARTH, "gained here": SAND}
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+LINES = "#e5e7e3"
+HEIGHT = 280
+ROW = 30
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A picture, the sentence that says what it shows, and the numbers behind it."""
+
+    picture: Any
+    sentence: str
+    data: pd.DataFrame
+
+
+def _dressed(picture: Any, height: int = HEIGHT) -> Any:
+    """The look that all charts share."""
+    return (
+        picture.properties(width="container", height=height)
+        .configure(background="transparent", font="Source Sans, Source Sans Pro, sans-serif")
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelColor=INK, titleColor=INK, gridColor="#e5e7e3", domainColor=STONE, labelFontSize=12, titleFontSize=12
+        )
+        .configure_legend(labelColor=INK, titleColor=INK, orient="top", title=None, labelFontSize=12)
+    )
+
+
+def yearly_energy(result: Result) -> Chart:
+    """Delivered energy of each operating year."""
+    running = result.annual["year"][:, 0] > 0
+    data = pd.DataFrame(
+        {"year": result.annual["year"][running, 0], "MWh": result.annual["delivered_energy"][running, 0]}
+    )
+    bars = alt.Chart(data).mark_bar(color=WATER).encode(
+        x=alt.X("year:O", title="operating year", axis=alt.Axis(labelAngle=0, labelOverlap=True)),
+        y=alt.Y("MWh:Q", title="delivered energy [MWh]"),
+        tooltip=[alt.Tooltip("year:O"), alt.Tooltip("MWh:Q", format=",.0f")],
+    )  # fmt: skip
+    first, last = data["MWh"].iloc[0], data["MWh"].iloc[-1]
+    change = (last / first - 1) * 100 if first else 0.0
+    way = "the same" if abs(change) < 0.05 else f"{abs(change):.1f} % {'less' if change < 0 else 'more'}"
+    sentence = f"Delivered energy goes from {first:,.0f} MWh in year 1 to {last:,.0f} MWh in year {len(data)}, {way}."
+    return Chart(_dressed(bars), sentence, data)
+
+
+def monthly_energy(result: Result) -> Chart:
+    """Delivered energy of each month of operating year 1."""
+    data = pd.DataFrame({"month": MONTHS, "MWh": result.monthly_energy[:, 0]})
+    bars = alt.Chart(data).mark_bar(color=WATER).encode(
+        x=alt.X("month:N", sort=list(MONTHS), title="month of year 1", axis=alt.Axis(labelAngle=0)),
+        y=alt.Y("MWh:Q", title="delivered energy [MWh]"),
+        tooltip=["month:N", alt.Tooltip("MWh:Q", format=",.0f")],
+    )  # fmt: skip
+    energy = result.monthly_energy[:, 0]
+    low, high = int(energy.argmin()), int(energy.argmax())
+    sentence = (
+        f"The strongest month of year 1 is {MONTHS[high]} with {energy[high]:,.0f} MWh, the weakest {MONTHS[low]} with "
+        f"{energy[low]:,.0f} MWh."
+    )
+    return Chart(_dressed(bars), sentence, data)
+
+
+def ledger(result: Result) -> Chart:
+    """Where the energy of year 1 goes, from gross at the design point to delivered."""
+    steps = {name: float(values[0]) for name, values in result.ledger.items()}
+    rows, left = [], 0.0
+    for name, value in steps.items():
+        whole = name in {"gross_at_design", "unit_net", "delivered"}
+        start, end = (0.0, value) if whole else (left, left - value)
+        left = end
+        if whole or abs(value) > 1e-6 * steps["gross_at_design"]:
+            kind = "what is there" if whole else "lost here" if value > 0 else "gained here"
+            rows.append({"step": name.replace("_", " "), "from": start, "to": end, "MWh": value, "kind": kind})
+    data = pd.DataFrame(rows)
+    bars = alt.Chart(data).mark_bar(height={"band": 0.7}).encode(
+        y=alt.Y("step:N", sort=None, title=None, axis=alt.Axis(labelLimit=170, labelOverlap=False)),
+        x=alt.X("from:Q", title="energy of year 1 [MWh]"), x2="to:Q",
+        color=alt.Color("kind:N", scale=alt.Scale(domain=list(KINDS), range=list(KINDS.values()))),
+        tooltip=["step:N", alt.Tooltip("MWh:Q", format=",.0f"), "kind:N"],
+    )  # fmt: skip
+    share = steps["delivered"] / steps["gross_at_design"] * 100 if steps["gross_at_design"] else 0.0
+    sentence = (
+        f"Of {steps['gross_at_design']:,.0f} MWh gross at the design point, {steps['delivered']:,.0f} MWh ({share:.0f} %) "
+        "are delivered."
+    )
+    return Chart(_dressed(bars, height=ROW * len(rows)), sentence, data)
+
+
+def cash_flow(result: Result, *, of_owner: bool = False) -> Chart:
+    """Cash flow of each year and its running total, of the project or of the owner."""
+    column = "cash_flow_equity" if of_owner else "cash_flow_project"
+    unit = f"M{result.currency}"
+    flows = result.annual[column][:, 0] / 1e6
+    data = pd.DataFrame({"year": result.annual["year"][:, 0].astype(int), unit: flows, "total": np.cumsum(flows)})
+    x = alt.X("year:O", title="year (0 ends when operation begins)", axis=alt.Axis(labelAngle=0, labelOverlap=True))
+    bars = alt.Chart(data).mark_bar().encode(
+        x=x, y=alt.Y(f"{unit}:Q", title=f"cash flow, nominal [{unit}]"),
+        color=alt.condition(f"datum['{unit}'] < 0", alt.value(EARTH), alt.value(WATER)),
+        tooltip=["year:O", alt.Tooltip(f"{unit}:Q", format=",.3f"), alt.Tooltip("total:Q", format=",.3f")],
+    )  # fmt: skip
+    line = (
+        alt.Chart(data)
+        .mark_line(color=INK, strokeDash=[5, 3], point={"color": INK, "size": 14})
+        .encode(x=x, y="total:Q")
+    )
+    who = "the owner" if of_owner else "the project, without debt"
+    end = money(float(data["total"].iloc[-1]) * 1e6, result.currency)
+    lowest = money(float(data["total"].min()) * 1e6, result.currency)
+    sentence = (
+        f"Bars are the yearly cash flow of {who}, after tax; the dashed line is the total so far, {lowest} at its lowest and "
+        f"{end} at the end."
+    )
+    return Chart(_dressed(bars + line), sentence, data)
+
+
+def sweep_line(swept: "Sweep", metric: str) -> Chart:
+    """One metric over the values of one input, the case's own value marked."""
+    unit, about = swept.units[metric], METRICS[metric]
+    shown_unit = f" [{swept.unit}]" if swept.unit else ""
+    data = pd.DataFrame({"input": swept.values, "metric": swept.metrics[metric]})
+    x = alt.X("input:Q", title=f"{swept.path}{shown_unit}", scale=alt.Scale(zero=False, nice=False))
+    basis = f", {swept.bases[metric]}" if swept.bases[metric] not in {"none", ""} else ""
+    y = alt.Y("metric:Q", title=f"{metric} [{unit}]{basis}", scale=alt.Scale(zero=False))
+    tips = [alt.Tooltip("input:Q", title=swept.path), alt.Tooltip("metric:Q", title=metric, format=",.4f")]
+    line = alt.Chart(data).mark_line(color=WATER, point={"color": WATER, "size": 26}).encode(x=x, y=y, tooltip=tips)
+    here = alt.Chart(data.iloc[[swept.at]]).mark_point(shape="diamond", size=170, color=EARTH, filled=True).encode(
+        x=x, y=y, tooltip=tips
+    )  # fmt: skip
+    return Chart(_dressed(line + here), sweep_sentence(swept, metric, about.meaning), data)
+
+
+def sweep_sentence(swept: "Sweep", metric: str, meaning: str) -> str:
+    """What a sweep says, in words, with its units."""
+    values, unit = swept.metrics[metric], swept.units[metric]
+    known = np.flatnonzero(np.isfinite(values))
+    if not known.size:
+        return f"There is no {metric} anywhere in this range: {swept.reasons[metric][0]}."
+    first, last = known[0], known[-1]
+    ends = " to ".join(f"{significant(float(values[n]), 4)} {unit}".strip() for n in (first, last))
+    span = " to ".join(f"{figure(float(swept.values[n]), 5)} {swept.unit}".strip() for n in (first, last))
+    gone = (
+        f" It has no value at {len(values) - known.size} of {len(values)} points." if known.size < len(values) else ""
+    )
+    how = "the design held" if swept.held else "every value sized afresh"
+    own = f"{figure(swept.base, 5)} {swept.unit}".strip()
+    return (
+        f"{meaning[0].upper()}{meaning[1:]}: {ends} as {swept.path} goes from {span}; the diamond is the case's own {own}. "
+        f"All else stays, {how}.{gone}"
+    )
+
+
+def picture_file(chart: Chart, ending: str) -> bytes:
+    """A chart as a file: svg, png or html."""
+    import vl_convert
+
+    spec = chart.picture.properties(width=640).to_json()
+    if ending == "svg":
+        return vl_convert.vegalite_to_svg(spec).encode()
+    if ending == "png":
+        return bytes(vl_convert.vegalite_to_png(spec, scale=2))
+    return vl_convert.vegalite_to_html(spec, bundle=True).encode()

@@ -1,0 +1,279 @@
+"""What explanations are made of: terms, arithmetic over them, and the facts of one case."""
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from geoecon.arrays import Floats, over_years
+from geoecon.finance.discounting import present_value
+from geoecon.resource.water import water_density
+from geoecon.result import Assumption, Result
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")  # fmt: skip
+CLIMATE = ("site.air_temperature", "site.air_temperature_offset", "plant.design_air_temperature")
+PLANT = (
+    "plant.kind", "plant.fluid", "plant.performance", "plant.performance_factor", "resource.temperature",
+    "wells.temperature_loss", "plant.design_air_temperature", "site.air_temperature", "resource.silica",
+    "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
+    "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
+    "plant.fan_power", "plant.auxiliary_power",
+)  # fmt: skip
+PUMPING = (
+    "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
+    "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "site.elevation",
+    "plant.brine_pressure_drop",
+)  # fmt: skip
+OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage")
+DECLINE = (
+    "resource.temperature_decline", "resource.decline_start_years", "wells.flow_decline", "wells.decline_shape",
+    "wells.decline_exponent", "plant.brine_slope", "plant.max_brine_flow", "makeup_wells",
+)  # fmt: skip
+LOCAL_LOAD = ("community.local_load", "community.islanded", "community.standby_share")
+STEP_RESTS_ON = {
+    "gross_at_design": ("gross_capacity",),
+    "weather": (*CLIMATE, "plant.air_slope", "plant.stated_output", "plant.stated_capacity_factor"),
+    "decline": DECLINE,
+    "output_limit": ("plant.output_limit", "site.export_limit"),
+    "plant_auxiliaries": ("plant_net_capacity",),
+    "production_pumps": ("well_pump_power",),
+    "injection_pumps": ("well_pump_power",),
+    "planned_outage": OUTAGES[:2],
+    "forced_outage": OUTAGES[2:],
+    "curtailment": LOCAL_LOAD,
+    "line_loss": ("site.line_loss",),
+}
+PRICE = (
+    "market.price", "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years",
+    "market.price_after_term",
+)  # fmt: skip
+INDEX = ("money.inflation", "money.price_year")
+WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.depth", "wells.cost_factor")
+CAPITAL_RESTS_ON = {
+    "exploration": ("capital.exploration",),
+    "permits": ("capital.permits",),
+    "wells": (*WELL_COST, "wells.cost_per_injector", "wells.success", "wells.dry_hole_cost", "wells_drilled"),
+    "pumps": ("operation.pump_cost", "producers"),
+    "plant": ("plant.cost_per_kw", "plant.cost_basis", "plant.cost_reference_capacity", "plant.cost_exponent"),
+    "gathering": ("capital.gathering",),
+    "grid_connection": ("capital.grid_connection",),
+    "owners_cost": ("capital.owners_cost",),
+}
+CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
+SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
+OPERATING = (
+    "operation.fixed_cost", "operation.staff_floor", "operation.variable_cost", "operation.wellfield_cost",
+    "operation.insurance", "operation.property_tax", "operation.land", "operation.real_growth", *INDEX,
+)  # fmt: skip
+ROYALTY = ("operation.royalty",)
+SUSTAINING = ("makeup_wells", "operation.pump_life_years", "operation.pump_cost")
+CLOSING = ("capital.decommissioning", *INDEX)
+TAX_RATE = ("tax.rate", "tax.rules: rate")
+TAX = (
+    *TAX_RATE, "tax.rules", "tax.losses", "tax.loss_limit", "tax.rules: loss_limit", "tax.depreciation",
+    "tax.rules: method", "tax.depreciation_years", "tax.rules: years.production", "tax.rules: years.transmission",
+    "tax.convention", "tax.rules: convention", "tax.credit", "tax.credit_use", "tax.credit_rate", "tax.rules: credit_rate",
+    "tax.credit_amount", "tax.credit_growth", "tax.credit_years", "tax.credit_sale_price", "tax.credit_basis_cut",
+    "tax.rules: credit_basis_cut",
+)  # fmt: skip
+LOAN = ("finance.debt_rate", "finance.debt_years", "finance.debt_shape")
+RESERVES = ("finance.reserve_months", "finance.sustaining_funding", "finance.reserve_lookahead_years")
+BORROWING = (*LOAN, *RESERVES, "finance.upfront_fee")
+DISCOUNT = ("finance.discount_rate",)
+EQUITY_RETURN = ("finance.equity_return",)
+PROJECT_FLOWS: tuple[str, ...] = (
+    "lifetime_energy", *PRICE, "market.capacity_price", "capital_cost", *OPERATING, *ROYALTY, *SUSTAINING,
+    "capital.decommissioning", "capital.grant", *TAX,
+)  # fmt: skip
+OWNER_FLOWS: tuple[str, ...] = (*PROJECT_FLOWS, "equity", "debt", *LOAN, *RESERVES)
+
+
+@dataclass(frozen=True)
+class Term:
+    """One number of a formula: its name in the formula, value, unit, and what it rests on, metrics and paths of inputs.
+
+    said : how it is printed
+    """
+
+    label: str
+    value: float
+    unit: str
+    rests_on: tuple[str, ...] = ()
+    said: str = ""
+
+
+@dataclass(frozen=True)
+class Working:
+    """Terms, and the arithmetic over their labels, each in braces. A formula that `closes` gives 1 and not the value."""
+
+    terms: tuple[Term, ...]
+    formula: str
+    closes: bool = False
+
+
+@dataclass(frozen=True)
+class Explained:
+    """How a metric comes about: the formula in one sentence, and its working for a case."""
+
+    words: str
+    work: Callable[["Facts"], Working]
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What a result of one scenario says, as formulas of this file ask for it."""
+
+    result: Result
+
+    @cached_property
+    def rows(self) -> dict[str, Assumption]:
+        """Path -> input as it was used."""
+        return {row.path: row for row in self.result.assumptions}
+
+    def has(self, path: str) -> bool:
+        """Whether an input is stated or has a default."""
+        return path in self.rows
+
+    def words(self, path: str) -> str:
+        """An input as text, empty where there is none."""
+        return self.rows[path].value if path in self.rows else ""
+
+    def given(self, path: str, absent: float = 0.0) -> float:
+        """An input as a number in its unit inside."""
+        return float(self.words(path) or absent)
+
+    def listed(self, path: str) -> list[float]:
+        """An input of several numbers."""
+        return [float(number) for number in self.words(path).split(",") if number.strip()]
+
+    def mass_flow(self, path: str) -> float:
+        """A flow as mass  [kg/s]; a volume is that of hot water at the temperature it was stated at."""
+        unit = self.rows[path].unit if path in self.rows else ""
+        at = float(unit.partition(" at ")[2].split()[0]) if " at " in unit else 0.0
+        return self.given(path, math.nan) * (float(water_density(np.array([at]))[0]) if unit.startswith("m3") else 1.0)
+
+    def value(self, metric: str) -> float:
+        """A metric, NaN where it does not exist."""
+        return self.result.value(metric)
+
+    def metric(self, name: str, label: str = "") -> Term:
+        """A metric as a term."""
+        unit = self.result.metrics[name].unit
+        return Term(label or name.replace("_", " "), self.value(name), unit, (name,))
+
+    def input(self, path: str, label: str, absent: float = 0.0) -> Term:
+        """An input as a term."""
+        unit = self.rows[path].unit if path in self.rows else ""
+        return Term(label, self.given(path, absent), unit, (path,))
+
+    def column(self, name: str) -> Floats:
+        """A yearly column, (year, 1)."""
+        return self.result.annual[name]
+
+    def worth(self, flows: Floats, rate: Floats) -> float:
+        """Value at the end of year 0 of flows."""
+        return float(present_value(flows, rate, self.result.times)[0])
+
+    @property
+    def currency(self) -> str:
+        """Currency of the case."""
+        return self.result.currency
+
+    @property
+    def first(self) -> int:
+        """Row of operating year 1."""
+        return self.result.build_years
+
+    @property
+    def discount(self) -> Floats:
+        """Discount rate, nominal."""
+        return self.result.asked["discount_rate"]
+
+    @property
+    def wanted(self) -> Floats:
+        """Return wanted on the owner's money, nominal."""
+        return self.result.asked["equity_return"]
+
+    @property
+    def royalty(self) -> float:
+        """Share of energy revenue that goes to others."""
+        return float(self.result.royalty_share[0])
+
+    @property
+    def tax_rate(self) -> float:
+        """Rate of income tax."""
+        return self.given("tax.rate", self.given("tax.rules: rate"))
+
+    @property
+    def mapped(self) -> bool:
+        """Whether the plant is worked out, or known by a vendor's table."""
+        return self.words("plant.kind") == "binary" or self.has("plant.performance")
+
+    @property
+    def from_wells(self) -> bool:
+        """Whether the capacity follows from wells that exist."""
+        return self.mapped and self.words("plant.size_from") == "wells"
+
+    @property
+    def initial(self) -> Floats:
+        """Initial capital, nominal, (year, 1)."""
+        return self.column("capital") - self.column("sustaining_capital")
+
+    @property
+    def fixed_operating(self) -> Floats:
+        """Operating cost without what is a share of revenue, nominal, (year, 1)."""
+        accounts = self.result.operating_accounts
+        return sum((v for name, v in accounts.items() if name != "royalty"), start=np.zeros_like(self.initial))
+
+    @property
+    def operating_years(self) -> Term:
+        """Number of operating years."""
+        return self.input("timeline.operating_years", "operating years")
+
+    def sum_before(self, flows: Floats) -> float:
+        """Sum over the build years."""
+        return float(over_years(flows[: self.first])[0])
+
+
+def signed(plus: Iterable[Term], minus: Iterable[Term] = ()) -> Working:
+    """A sum of terms; what is zero is left out, as long as something stays."""
+    every = list(plus)
+    more, less = ([term for term in terms if term.value != 0] for terms in (every, minus))
+    more = more if more or less else every[:1]
+    formula = " + ".join(f"{{{term.label}}}" for term in more) or "0"
+    return Working((*more, *less), formula + "".join(f" - {{{term.label}}}" for term in less))
+
+
+def group(working: Working) -> str:
+    """A formula as a factor: in parentheses unless it is one term."""
+    return working.formula if len(working.terms) == 1 else f"({working.formula})"
+
+
+def over(above: Working, below: Working) -> Working:
+    """One formula over another."""
+    return Working((*above.terms, *below.terms), f"{group(above)} / {group(below)}")
+
+
+def less(term: Term, part: Working) -> Working:
+    """A term less the product or quotient of others."""
+    return Working((term, *part.terms), f"{{{term.label}}} - {part.formula}")
+
+
+def one(term: Term) -> Working:
+    return Working((term,), f"{{{term.label}}}")
+
+
+def ratio(above: float, below: float) -> float:
+    return above / below if below else math.nan
+
+
+def kept(facts: Facts, energy: Term, *, tax: bool) -> Working:
+    """What a unit of price is worth: energy, less what royalty and tax take of it where they take any."""
+    terms = [Term("royalty", facts.royalty, "1", ROYALTY)]
+    terms += [Term("tax rate", facts.tax_rate, "1", TAX_RATE)] if tax else []
+    terms = [term for term in terms if term.value]
+    factors = "".join(f" * (1 - {{{term.label}}})" for term in terms)
+    return Working((energy, *terms), f"{{{energy.label}}}{factors}")

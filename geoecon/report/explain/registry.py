@@ -1,0 +1,150 @@
+"""Every metric with its formula in words and its working."""
+
+from geoecon.report.explain.community import (
+    co2_avoided,
+    fuel_replaced,
+    fuel_replaced_value,
+    fuel_still_burned_value,
+    homes,
+    local_load_share,
+)
+from geoecon.report.explain.cost import (
+    capital_at_risk,
+    capital_cost,
+    capital_cost_per_kw,
+    debt,
+    equity,
+    interest_during_construction,
+    wacc,
+)
+from geoecon.report.explain.energy import (
+    curtailed_energy,
+    first_year_energy,
+    lifetime_energy,
+    lowest_month_energy,
+    net_capacity_factor,
+)
+from geoecon.report.explain.facts import OWNER_FLOWS, PROJECT_FLOWS, Explained
+from geoecon.report.explain.prices import levelized_after_tax, levelized_cost, price_levelized, required_price
+from geoecon.report.explain.size import (
+    brine_flow,
+    gross_capacity,
+    injection_temperature,
+    injectors,
+    makeup_wells,
+    net_capacity,
+    plant_net_capacity,
+    producers,
+    summer_capacity,
+    well_pump_power,
+    wells_drilled,
+)
+from geoecon.report.explain.value import (
+    dscr_mean,
+    dscr_min,
+    llcr,
+    mirr,
+    npv,
+    npv_at_decision,
+    npv_equity,
+    payback,
+    payback_whole_years,
+    profitability_index,
+    rate_closes,
+)
+
+_LEVEL_TAX = (
+    "The level price, found by search, at which the value of the project after tax is zero: {money}. Where tax follows the "
+    "price in proportion it is the stated price less the value of the project over what one unit of price is worth; "
+    "otherwise it is all cost and tax over discounted energy."
+)
+
+EXPLAINED: dict[str, Explained] = {
+    "gross_capacity": Explained("Gross power that each kg/s of brine gives at the design point, times brine flow; a stated "
+                                "plant brings its own figure.", gross_capacity),
+    "plant_net_capacity": Explained("Gross less plant use; at the design point this is net capacity and well pumps together.",
+                                    plant_net_capacity),
+    "net_capacity": Explained("As stated, or, where capacity follows from wells, plant net less well pumps.", net_capacity),
+    "summer_capacity": Explained("Unit net with design brine in the mean air of the hottest month, at most the output limit.",
+                                 summer_capacity),
+    "well_pump_power": Explained("What pumps take to lift each kg/s and to put it back (lift, drawdown, friction and wellhead "
+                                 "pressure over density and efficiency), times brine flow; none beside a stated net output.",
+                                 well_pump_power),
+    "producers": Explained("Brine flow over the flow of one producer, the next whole number up, with spare ones; at least "
+                           "those that exist.", producers),
+    "injectors": Explained("Producers over producers per injector, the next whole number up; at least those that exist.",
+                           injectors),
+    "wells_drilled": Explained("New producers and injectors over the chance of success, less failed producers reused as "
+                               "injectors; an expectation, so not whole.", wells_drilled),
+    "makeup_wells": Explained("Make-up producers over the life, each with its share of an injector, over the chance of "
+                              "success.", makeup_wells),
+    "brine_flow": Explained("The flow that gives net capacity: capacity over plant net less well pumps for each kg/s, found by "
+                            "search because pumps take more for each kg/s as flow grows; as stated, or from wells that exist.",
+                            brine_flow),
+    "injection_temperature": Explained("Brine at the feed zone, less what it loses on the way, less what the plant takes out.",
+                                       injection_temperature),
+    "first_year_energy": Explained("Gross at the design point over 8,760 h, less every loss on the way to the delivery point.",
+                                   first_year_energy),
+    "lifetime_energy": Explained("Gross at the design point over all operating years, less every loss on the way to the "
+                                 "delivery point.", lifetime_energy),
+    "lowest_month_energy": Explained("Mean power delivered in the weakest month of year 1, times its hours.",
+                                     lowest_month_energy),
+    "curtailed_energy": Explained("Unit-net energy of year 1 less what is taken of it.", curtailed_energy),
+    "net_capacity_factor": Explained("Unit-net energy of year 1 over net capacity times 8,760 h.", net_capacity_factor),
+    "capital_cost": Explained("Sum of the capital accounts, each with its contingency, wells with expected dry holes.",
+                              capital_cost),
+    "capital_cost_per_kw": Explained("Capital cost over net capacity in kW.", capital_cost_per_kw),
+    "capital_at_risk": Explained("Exploration and permits with their contingency, and one producer with the dry holes that are "
+                                 "expected before it.", capital_at_risk),
+    "interest_during_construction": Explained("Sum over the build years of interest on the debt drawn by then.",
+                                              interest_during_construction),
+    "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve.", debt),
+    "equity": Explained("All uses of money before year 1 less debt and grant.", equity),
+    "wacc": Explained("Debt share times debt rate after tax, and the rest times the return on equity.", wacc),
+    "lcoe_real": Explained("Value of all cost over discounted energy in money of the price year, over what a royalty leaves of "
+                           "the price.", levelized_cost("lcoe_real")),
+    "lcoe_nominal": Explained("Value of all cost over discounted energy, over what a royalty leaves of the price.",
+                              levelized_cost("lcoe_nominal")),
+    "lcoe_after_tax_real": Explained(_LEVEL_TAX.format(money="price-year money"), levelized_after_tax("lcoe_after_tax_real")),
+    "lcoe_after_tax_nominal": Explained(_LEVEL_TAX.format(money="nominal"), levelized_after_tax("lcoe_after_tax_nominal")),
+    "required_price": Explained("The lowest first price that gives the owner what is needed, found by search; where tax moves "
+                                "with the price in proportion it is the stated price less what it gives above that need, over "
+                                "what one unit of price is worth to the owner.", required_price),
+    "price_levelized_nominal": Explained("Value of energy sold at the stated prices over discounted energy.",
+                                         price_levelized("price_levelized_nominal")),
+    "price_levelized_real": Explained("Value of energy sold at the stated prices over discounted energy in money of the price "
+                                      "year.", price_levelized("price_levelized_real")),
+    "npv": Explained("Value at the discount rate of what comes in, less that of what goes out, tax without debt included.",
+                     npv),
+    "npv_at_decision": Explained("Net present value carried from year 0 to the year of decision at the discount rate.",
+                                 npv_at_decision),
+    "irr_project": Explained("The rate, found by search, at which what comes in is worth as much as what goes out; the line "
+                             "checks that it is.", rate_closes("irr_project", "cash_flow_project", PROJECT_FLOWS)),
+    "npv_equity": Explained("Value at the return wanted of what the owner receives, less that of what the owner pays.",
+                            npv_equity),
+    "irr_equity": Explained("The rate, found by search, at which what the owner receives is worth as much as what the owner "
+                            "pays; the line checks that it is.", rate_closes("irr_equity", "cash_flow_equity", OWNER_FLOWS)),
+    "mirr": Explained("What the outlays grow at when earnings are put to work at the discount rate to the last year.", mirr),
+    "payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back the rest.",
+                         payback(discounted=False)),
+    "payback_whole_years": Explained("Payback, the next whole number up.", payback_whole_years),
+    "discounted_payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back "
+                                    "the rest, with flows discounted.", payback(discounted=True)),
+    "profitability_index": Explained("One, and net present value over the value of initial capital.", profitability_index),
+    "dscr_min": Explained("Cash available for debt service over interest and principal, in the year in which this is least.",
+                          dscr_min),
+    "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),
+    "llcr": Explained("Value at the debt rate of cash over the loan years, over the debt at the end of year 0.", llcr),
+    "homes_low": Explained("The smaller of first-year and life-mean energy, less what is lost on the way to homes, over the "
+                           "highest use of a home.", homes(min, "highest use of a home", -1)),
+    "homes_high": Explained("The larger of first-year and life-mean energy, less what is lost on the way to homes, over the "
+                            "lowest use of a home.", homes(max, "lowest use of a home", 0)),
+    "local_load_share": Explained("Energy delivered in year 1 over the local load of a year, at most all of it.",
+                                  local_load_share),
+    "fuel_replaced": Explained("Life-mean energy, at most the local load, times the fuel that a MWh takes now.",
+                               fuel_replaced),
+    "fuel_replaced_value": Explained("Fuel replaced times its price, delivered.", fuel_replaced_value),
+    "fuel_still_burned_value": Explained("Fuel that the whole local load would take less fuel replaced, times its price.",
+                                         fuel_still_burned_value),
+    "co2_avoided": Explained("Life-mean energy times what the grid emits on average.", co2_avoided),
+}  # fmt: skip

@@ -1,0 +1,198 @@
+"""How the size of a unit comes about: power, wells, brine."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from geoecon.energy import MONTH_HOURS, hours_mean
+from geoecon.report.explain.facts import (
+    CLIMATE,
+    MONTHS,
+    PLANT,
+    PUMPING,
+    Facts,
+    Term,
+    Working,
+    one,
+    over,
+    ratio,
+    signed,
+)
+from geoecon.report.explain.printed import in_digits
+from geoecon.wells.counts import whole
+
+
+def _per_flow(facts: Facts, kw: float, label: str, rests_on: tuple[str, ...]) -> Term:
+    return Term(label, ratio(kw, facts.value("brine_flow")), "kW per kg/s", rests_on)
+
+
+def _of_flow(facts: Facts, each: Term) -> Working:
+    """Power from what each kg/s gives, in MW."""
+    return Working((each, facts.metric("brine_flow")), f"{{{each.label}}} * {{brine flow}} / 1000")
+
+
+def gross_capacity(facts: Facts) -> Working:
+    if facts.mapped:
+        kw = facts.value("gross_capacity") * 1000
+        return _of_flow(facts, _per_flow(facts, kw, "gross power of each kg/s of brine", PLANT))
+    return Working((facts.input("plant.gross_capacity", "gross capacity stated"),), "{gross capacity stated} / 1000")
+
+
+def plant_net_capacity(facts: Facts) -> Working:
+    if facts.from_wells:
+        kw = facts.value("plant_net_capacity") * 1000
+        return _of_flow(facts, _per_flow(facts, kw, "plant net power of each kg/s of brine", PLANT))
+    if facts.mapped:
+        return signed([facts.metric("net_capacity"), facts.metric("well_pump_power")])
+    return one(facts.metric("net_capacity"))
+
+
+def net_capacity(facts: Facts) -> Working:
+    if facts.from_wells:
+        return signed([facts.metric("plant_net_capacity")], [facts.metric("well_pump_power")])
+    return Working((facts.input("plant.net_capacity", "net capacity stated"),), "{net capacity stated} / 1000")
+
+
+def well_pump_power(facts: Facts) -> Working:
+    if not facts.mapped:
+        return one(Term("well pumps beside the net output stated", 0.0, "MW", ("plant.net_capacity",)))
+    kw = facts.value("well_pump_power") * 1000
+    return _of_flow(facts, _per_flow(facts, kw, "well pumps for each kg/s of brine", PUMPING))
+
+
+def summer_capacity(facts: Facts) -> Working:
+    net, value = facts.metric("net_capacity"), facts.value("summer_capacity")
+    limit = facts.input("plant.output_limit", "output limit")
+    if facts.has("site.export_limit") and math.isclose(value * 1000, facts.given("site.export_limit")):
+        return Working((facts.input("site.export_limit", "export limit"),), "{export limit} / 1000")
+    if not facts.has("plant.stated_capacity_factor") and math.isclose(value, net.value * limit.value):
+        return Working((net, limit), "{net capacity} * {output limit}")
+    if not facts.mapped:
+        return _stated_in_summer(facts)
+    pumps = facts.metric("well_pump_power")
+    each = _per_flow(
+        facts, (value + pumps.value) * 1000, "plant net power of each kg/s in the hottest month", (*PLANT, *CLIMATE)
+    )
+    made = _of_flow(facts, each)
+    return Working((*made.terms, pumps), made.formula + " - {well pump power}")
+
+
+def _stated_in_summer(facts: Facts) -> Working:
+    """The least output of a month of a stated plant, with design brine and before outages."""
+    net = facts.value("net_capacity") * 1000
+    months, slope = facts.listed("plant.stated_output"), facts.input("plant.air_slope", "loss per kelvin")
+    warmer = _air_above_design(facts)
+    output = [(months[m] if months else net) - net * slope.value * warmer[m] for m in range(len(warmer))]
+    at = output.index(min(output))
+    if output[at] <= 0:
+        return one(Term("nothing is left in the hottest month", 0.0, "MW", ("plant.air_slope", *CLIMATE)))
+    hotter = Term("air above the design air", warmer[at], "K", CLIMATE)
+    factor = facts.input("plant.performance_factor", "performance factor", 1.0)
+    base = Term(f"stated output of {MONTHS[at]}", months[at] / 1000, "MW", ("plant.stated_output",)) if months else None
+    terms, formula = [base or facts.metric("net_capacity")], f"{{{base.label}}}" if base else "{net capacity}"
+    if slope.value * hotter.value:
+        terms += [slope, hotter, *([facts.metric("net_capacity")] if base else [])]
+        formula = f"({formula} - {{net capacity}} * {{loss per kelvin}} * {{air above the design air}})"
+    if factor.value != 1:
+        terms, formula = [*terms, factor], f"{formula} * {{performance factor}}"
+    return Working(tuple(terms), formula)
+
+
+def _air_above_design(facts: Facts) -> list[float]:
+    """Air of each month above the air that the output is stated at  [K]."""
+    offset, monthly = facts.given("site.air_temperature_offset"), facts.listed("site.air_temperature")
+    if not monthly or facts.has("plant.stated_output") or facts.has("plant.stated_capacity_factor"):
+        return [offset] * len(MONTH_HOURS)
+    design = facts.given("plant.design_air_temperature", hours_mean(tuple(monthly)))
+    return [air + offset - design for air in monthly]
+
+
+def brine_flow(facts: Facts) -> Working:
+    if not facts.mapped:
+        return one(Term("brine flow stated", facts.mass_flow("plant.stated_brine_flow"), "kg/s",
+                         ("plant.stated_brine_flow",)))  # fmt: skip
+    if facts.from_wells:
+        each = Term("flow of one producer", facts.mass_flow("wells.flow_per_producer"), "kg/s",
+                    ("wells.flow_per_producer",))  # fmt: skip
+        return Working((facts.metric("producers"), each), "{producers} * {flow of one producer}")
+    net = _per_flow(facts, facts.value("plant_net_capacity") * 1000, "plant net power of each kg/s", PLANT)
+    pumps = _per_flow(facts, facts.value("well_pump_power") * 1000, "well pumps for each kg/s", PUMPING)
+    formula = "1000 * {net capacity} / ({plant net power of each kg/s} - {well pumps for each kg/s})"
+    return Working((facts.metric("net_capacity"), net, pumps), formula)
+
+
+def injection_temperature(facts: Facts) -> Working:
+    resource = facts.input("resource.temperature", "temperature at the feed zone")
+    lost = facts.input("wells.temperature_loss", "lost on the way to the plant")
+    cooled = resource.value - lost.value - facts.value("injection_temperature")
+    return signed([resource], [lost, Term("cooled in the plant", cooled, "K", PLANT)])
+
+
+def _counted(needed: float, label: str, rests_on: tuple[str, ...]) -> Term:
+    """A whole number of wells, printed beside what it is rounded up from."""
+    number = float(whole(np.array(needed)))
+    return Term(label, number, "wells", rests_on, f"{in_digits(needed, 6)} -> {number:.0f}")
+
+
+def producers(facts: Facts) -> Working:
+    existing = facts.input("wells.existing_producers", "producers that exist")
+    flow, count = facts.value("brine_flow"), facts.value("producers")
+    if facts.from_wells or math.isnan(flow) or not facts.has("wells.flow_per_producer"):
+        return one(existing)
+    each = Term(
+        "flow of one producer", facts.mass_flow("wells.flow_per_producer"), "kg/s", ("wells.flow_per_producer",)
+    )
+    spare = facts.input("wells.spare_producers", "spare producers")
+    label = "producers for the brine flow, the next whole number up"
+    needed = _counted(flow / each.value, label, ("brine_flow", "wells.flow_per_producer"))
+    if needed.value + spare.value != count and existing.value == count:
+        return one(existing)
+    if needed.value + spare.value != count:
+        label = "least number of producers that gives the capacity, tried from one upward"
+        needed = Term(label, count - spare.value, "wells", ("net_capacity", "wells.flow_per_producer"))
+    whole_number = signed([needed, spare])
+    return replace(whole_number, terms=(facts.metric("brine_flow"), each, *whole_number.terms))
+
+
+def injectors(facts: Facts) -> Working:
+    existing = facts.input("wells.existing_injectors", "injectors that exist")
+    producers, each = (
+        facts.metric("producers"),
+        facts.input("wells.producers_per_injector", "producers per injector", 1.0),
+    )
+    needed = _counted(
+        producers.value / each.value, "injectors for these, the next whole number up",
+        ("producers", "wells.producers_per_injector"),
+    )  # fmt: skip
+    if math.isnan(facts.value("wells_drilled")) or needed.value != facts.value("injectors"):
+        return one(existing)
+    return Working((producers, each, needed), f"{{{needed.label}}}")
+
+
+def wells_drilled(facts: Facts) -> Working:
+    producers, injectors = facts.metric("producers"), facts.metric("injectors")
+    there = [facts.input(f"wells.existing_{kind}", f"{kind} that exist") for kind in ("producers", "injectors")]
+    success = facts.input("wells.success", "success", 1.0)
+    new = (producers.value - there[0].value, injectors.value - there[1].value)
+    share = facts.given("wells.failed_as_injectors")
+    reused = min(share * (1 / success.value - 1) * new[0], new[1])
+    wells = signed([producers, injectors], there)
+    again = Term("failed producers reused", reused, "wells", ("wells.failed_as_injectors",))
+    less = f" - {{{again.label}}}" if reused else ""
+    each = over(wells, one(success))
+    return Working((*each.terms, *([again] if reused else [])), each.formula + less)
+
+
+def makeup_wells(facts: Facts) -> Working:
+    in_service = facts.column("producers")[facts.first :, 0]
+    added = Term(
+        "make-up producers", float(in_service[-1] - in_service[0]), "wells",
+        ("producers", "wells.makeup_threshold", "wells.makeup_stop_years", "wells.makeup_per_year",
+         "wells.flow_decline", "wells.decline_shape", "plant.max_brine_flow"),
+    )  # fmt: skip
+    success = "wells.success_makeup" if facts.has("wells.success_makeup") else "wells.success"
+    terms = (
+        added, facts.input("wells.producers_per_injector", "producers per injector"), facts.input(success, "success"),
+    )  # fmt: skip
+    return Working(terms, "{make-up producers} * (1 + 1 / {producers per injector}) / {success}")

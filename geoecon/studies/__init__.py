@@ -1,0 +1,1 @@
+"""The same pass over many scenarios: what moves the answer."""

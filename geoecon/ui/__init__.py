@@ -1,0 +1,1 @@
+"""Pages for people who would rather not write a file. They show what the package returns and compute nothing."""

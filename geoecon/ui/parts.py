@@ -1,0 +1,119 @@
+"""Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
+
+import pandas as pd
+import streamlit as st
+
+from geoecon.case.fields import about
+from geoecon.case.schema import TABLES
+from geoecon.errors import CaseError
+from geoecon.report.answer import Section, StatementTable
+from geoecon.report.charts import Chart
+from geoecon.report.words import plain_text
+from geoecon.result import METRICS, Result
+from geoecon.studies.sweep import Sweep
+from geoecon.ui import passes, state
+
+FIRST_SWEPT = "operation.fixed_cost"
+
+
+def field(path: str, label: str) -> None:
+    """One field of the case: text with its unit, or a choice; help from the schema, the reason beside it if refused."""
+    table, _, leaf = path.partition(".")
+    described = about(TABLES[table], leaf)
+    key = f"field:{path}"
+    # Only where it differs: what is set anew replaces what a person is typing there at this moment.
+    if st.session_state.get(key) != state.shown(path):
+        st.session_state[key] = state.shown(path)
+
+    def changed() -> None:
+        state.edit(path, str(st.session_state[key]))
+
+    if described.options and (st.session_state[key] in described.options):
+        st.selectbox(label, described.options, key=key, on_change=changed, help=described.help)
+    else:
+        st.text_input(label, key=key, on_change=changed, help=described.help)
+    if path in st.session_state.rejected:
+        st.error(plain_text(f"Not taken over: {st.session_state.rejected[path][1]}"))
+
+
+def current_result() -> Result:
+    """The result of the current case; a page without one says why and stops."""
+    found = passes.result_of(state.case())
+    if isinstance(found, CaseError):
+        for fault in found.faults:
+            st.error(plain_text(f"{fault.path}: {fault.message}"))
+        st.stop()
+    return found
+
+
+def section(group: Section) -> None:
+    """A section of the answer as an aligned list: label, figure, and what makes it exact."""
+    if not group.lines:
+        return
+    st.subheader(group.title, divider="gray", anchor=False)
+    for line in group.lines:
+        name, figure = st.columns([1, 2], vertical_alignment="top")
+        name.markdown(plain_text(line.label) or "&nbsp;")
+        basis = f"  \n:gray[{plain_text(line.basis)}]" if line.basis else ""
+        figure.markdown(f"**{plain_text(line.value)}**{basis}")
+
+
+def chart(shown: Chart, title: str) -> None:
+    """A chart under its title, with the sentence that says what it shows and the numbers behind it."""
+    st.subheader(title, divider="gray", anchor=False)
+    st.altair_chart(shown.picture, width="stretch", theme=None)
+    st.markdown(plain_text(shown.sentence))
+    with st.expander("The numbers"):
+        st.dataframe(shown.data, hide_index=True, width="stretch")
+
+
+def other_paths(shown: set[str]) -> dict[str, str]:
+    """Path -> words by which it is found, for every field with one value that is not shown already."""
+    found = {}
+    for table, model in TABLES.items():
+        for leaf in model.model_fields:
+            path, described = f"{table}.{leaf}", about(model, leaf)
+            if path not in shown and described.form in {"number", "plain", "count", "choice"}:
+                found[path] = f"{path}: {described.help}"
+    return found
+
+
+def statement(shown: StatementTable) -> None:
+    """The statement with a line per row and a year per column, its texts as they are printed elsewhere."""
+    rows = [(f"{label} [{unit}]" if unit else label, *cells) for label, unit, cells in shown.rows]
+    years = [f"year {year}" for year in shown.years]
+    frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
+    right = {year: st.column_config.TextColumn(alignment="right") for year in years}
+    st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+
+
+def sweep_choice() -> tuple[Sweep, str] | None:
+    """Ask which input, over which range, and which figure to look at; the sweep, or nothing where it cannot be."""
+    case = state.case()
+    known = passes.inputs(case)
+    paths = list(known)
+    first = paths.index(FIRST_SWEPT) if FIRST_SWEPT in known else 0
+    path = st.selectbox(
+        "Input", paths, index=first, format_func=lambda p: f"{p}: {known[p].about.help}", key="sweep:path",
+        help="Type a word to find an input.",
+    )  # fmt: skip
+    metric = st.selectbox(
+        "Figure", list(METRICS), index=list(METRICS).index("required_price"), key="sweep:metric",
+        format_func=lambda m: f"{m}: {METRICS[m].meaning}",
+    )  # fmt: skip
+    chosen = known[path]
+    low, high = passes.usual_range(chosen)
+    columns = st.columns([2, 2, 1, 2])
+    system, texts = st.session_state.system, []
+    for n, (label, value) in enumerate((("From", low), ("To", high))):
+        usual = passes.as_text(chosen, value, case.money.currency, system)
+        texts.append(columns[n].text_input(label, value=usual, key=f"sweep:{path}:{label}:{system}"))
+    steps = columns[2].number_input("Steps", 3, 201, 21, key="sweep:steps")
+    hold = columns[3].toggle(
+        "Hold the design", key="sweep:hold", help="Keep wells and plant as the base case has them."
+    )
+    found = passes.sweep_between(case, path, texts[0], texts[1], int(steps), hold)
+    if isinstance(found, str):
+        st.error(plain_text(found))
+        return None
+    return found.shown_in(st.session_state.system), metric

@@ -1,0 +1,350 @@
+"""The pages as a visitor meets them, without a browser: every page for every case, edits, addresses, units, refusals."""
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+import geoecon
+from geoecon.case import Case, load_case
+from geoecon.report.answer import homes_worked, verdict
+from geoecon.report.words import homes, plain_text
+from geoecon.ui import state
+from geoecon.ui.frame import ENTRIES
+
+APP = str(geoecon.shipped_app())
+CASES = tuple(geoecon.shipped_cases())
+PAGES = tuple(name for name, _, _ in ENTRIES)
+ODD = "[red]x[/red] **b** $a$ :smile: <b>"
+# AppTest makes a folder for its runs and leaves it to the collector of garbage, which says so.
+pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
+
+
+def visit(**address):
+    at = AppTest.from_file(APP, default_timeout=60)
+    for key, value in address.items():
+        at.query_params[key] = value
+    return sound(at.run())
+
+
+def sound(at):
+    assert [error.message for error in at.exception] == []
+    return at
+
+
+def go(at, page):
+    return sound(at.switch_page(f"geoecon/ui/pages/{page}.py").run())
+
+
+def type_in(at, path, text):
+    return sound(at.text_input(key=f"field:{path}").set_value(text).run())
+
+
+def result_of(name, **told):
+    return geoecon.evaluate(load_case(geoecon.shipped_case(name), told))
+
+
+def title(at):
+    assert len(at.title) == 1
+    return at.title[0].value
+
+
+def said(at):
+    """All words of a page's body."""
+    return "\n".join(element.value for element in (*at.markdown, *at.subheader, *at.caption))
+
+
+def listed(at):
+    """Edits that the side bar lists."""
+    return [caption.value for caption in at.sidebar.caption if " = " in caption.value]
+
+
+def unmarked(markdown):
+    return markdown.replace("\\", "")
+
+
+def table(at):
+    assert len(at.dataframe) == 1
+    return at.dataframe[0].value
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("name", CASES)
+def test_every_page_of_every_case(name, page):
+    at = go(visit(case=name), page)
+    assert title(at) == plain_text(load_case(geoecon.shipped_case(name)).project.name)
+    assert [*at.error, *at.warning] == []
+    assert "licensed practice" in said(at)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_answer_page_shows_the_answer(name):
+    at = go(visit(case=name), "answer")
+    result = result_of(name)
+    assert f"#### {plain_text(verdict(result))}" in said(at)
+    assert f"{result.value('required_price'):,.2f} {result.currency}/MWh" in said(at)
+
+
+def test_an_edit_changes_the_answer_and_stays_over_pages():
+    at = type_in(visit(), "resource.temperature", "170 degC")
+    assert listed(at) == ["resource.temperature = 170 degC"]
+    assert at.query_params["set"] in ("resource.temperature=170 degC", ["resource.temperature=170 degC"])
+    result = result_of("sorrel-basin", **{"resource.temperature": "170 degC"})
+    for page in (*PAGES[1:], PAGES[0]):
+        go(at, page)
+        assert listed(at) == ["resource.temperature = 170 degC"]
+        if page == "answer":
+            assert plain_text(verdict(result)) in said(at)
+            assert verdict(result) != verdict(result_of("sorrel-basin"))
+    assert at.text_input(key="field:resource.temperature").value == "170 degC"
+
+
+def test_what_stood_there_before_is_no_edit():
+    at = type_in(visit(), "wells.depth", "900 m")
+    type_in(at, "wells.depth", " 2800 ft ")
+    assert listed(at) == []
+    assert at.text_input(key="field:wells.depth").value == "2800 ft"
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "words"),
+    [
+        ("wells.depth", "12 bananas", "'bananas' is not a unit for this; write it in m, ft"),
+        ("wells.depth", "-5 m", "-5 m is outside 1 m to 7000 m"),
+        ("plant.net_capacity", "0,5 MW", "write a decimal point, as in 4.5"),
+        ("wells.depth", "900", "has no unit"),
+        ("wells.depth", "", "is not a number with a unit"),
+        ("finance.debt_share", "120 %", "is outside"),
+        ("timeline.operating_years", "30.5", "takes a whole number"),
+    ],
+)
+def test_a_refused_text_stays_with_its_reason_and_changes_nothing(path, text, words):
+    at = type_in(visit(), path, text)
+    assert [unmarked(error.value).startswith("Not taken over: ") for error in at.error] == [True]
+    assert words in unmarked(at.error[0].value)
+    assert at.text_input(key=f"field:{path}").value == text
+    assert listed(at) == []
+    assert "set" not in at.query_params
+    go(at, "answer")
+    assert plain_text(verdict(result_of("sorrel-basin"))) in said(at)
+    go(at, "inputs")
+    assert at.text_input(key=f"field:{path}").value == text
+
+
+def test_a_refused_text_leaves_the_edit_before_it():
+    at = type_in(visit(), "wells.depth", "900 m")
+    type_in(at, "wells.depth", "-5 m")
+    assert listed(at) == ["wells.depth = 900 m"]
+    assert type_in(at, "wells.depth", "950 m").error.len == 0
+    assert listed(at) == ["wells.depth = 950 m"]
+
+
+def test_all_can_be_taken_back():
+    at = type_in(type_in(visit(), "wells.depth", "900 m"), "market.price", "140 USD/MWh")
+    assert len(listed(at)) == 2
+    sound(next(button for button in at.button if button.label == "Take all back").click().run())
+    assert listed(at) == []
+    assert "set" not in at.query_params
+    assert at.text_input(key="field:wells.depth").value == "2800 ft"
+    assert at.text_input(key="field:market.price").value == "104 USD/MWh"
+
+
+def test_another_case_begins_anew():
+    at = type_in(visit(), "wells.depth", "900 m")
+    sound(at.selectbox(key="picked").set_value("dunmarrow").run())
+    assert title(at) == "Dunmarrow"
+    assert listed(at) == []
+    assert at.query_params["case"] in ("dunmarrow", ["dunmarrow"])
+    assert "set" not in at.query_params
+
+
+def test_a_choice_and_any_other_input_can_be_changed():
+    at = visit(case="dunmarrow")
+    sound(at.selectbox(key="other").set_value("market.price_basis").run())
+    sound(at.selectbox(key="field:market.price_basis").set_value("real").run())
+    assert unmarked(listed(at)[0]) == "market.price_basis = real"
+    assert plain_text(verdict(result_of("dunmarrow", **{"market.price_basis": "real"}))) in said(go(at, "answer"))
+
+
+def test_an_address_is_taken_over():
+    pairs = ["market.price=140 USD/MWh", "capital.contingency.all=20 %"]
+    at = visit(case="ambry-wells", set=pairs, units="US")
+    assert title(at) == "Ambry Wells"
+    assert [unmarked(edit) for edit in listed(at)] == [pair.replace("=", " = ") for pair in pairs]
+    assert at.radio(key="units").value == "US"
+    assert at.warning.len == 0
+    told = dict(pair.split("=") for pair in pairs)
+    assert plain_text(verdict(result_of("ambry-wells", **told))) in said(go(at, "answer"))
+
+
+@pytest.mark.parametrize(
+    ("pair", "words"),
+    [
+        ("a.b=3", "is not a path; known are: project, money"),
+        ("wells.dept=3 m", "did you mean 'depth'?"),
+        ("wells", "'wells': has no '='"),
+        ("=", "is not a path"),
+        ("wells=3", "is a table; name a field of it"),
+        ("notes.x=3", "is not a path"),
+        ("wells.depth.deeper=3 m", "holds one value"),
+        ("finance.discount_rate=650", "has no unit"),
+        ("market.price=\x00\x1b[31m 9", "is not a number with a unit"),
+        ("project.name=a\u202eb", "holds control characters"),
+        ("project.name=[1, 2]", "takes text"),
+        ("market.price=" + "9" * 50_000, "is not a number with a unit"),
+        ("x" * 50_000 + "=1", "is not a path"),
+        ("y" * 50_000, "has no '='"),
+        ("\x1b[2J.\x00=1", "is not a path"),
+        ("timeline.operating_years=" + "9" * 5_000, ""),
+    ],
+)
+def test_a_bad_pair_is_said_and_dropped(pair, words):
+    at = visit(case="dunmarrow", set=["tax.rate=30 %", pair])
+    assert listed(at) == ["tax.rate = 30 %"]
+    assert at.warning.len == 1
+    told = unmarked(at.warning[0].value)
+    assert told.startswith("Not taken over from the address: ")
+    assert words in told
+    assert len(told) < 600
+    assert told.isprintable()
+    assert plain_text(verdict(result_of("dunmarrow", **{"tax.rate": "30 %"}))) in said(go(at, "answer"))
+
+
+@pytest.mark.parametrize(
+    "name", ["nowhere", "", "../../secret", "\x00", "z" * 5_000, "dunmarrow.toml", "uploaded-gone"]
+)
+def test_an_unknown_case_falls_back_with_words(name):
+    at = visit(case=name)
+    assert title(at) == "Sorrel Basin"
+    assert at.warning.len == 1
+    told = unmarked(at.warning[0].value)
+    assert "is not known here any more; upload its file again" in told
+    assert len(told) < 300
+
+
+def test_unknown_units_fall_back_with_words():
+    at = visit(units="furlongs")
+    assert at.radio(key="units").value == "as written"
+    assert "units 'furlongs' are not known" in at.warning[0].value
+
+
+@pytest.mark.parametrize(
+    ("system", "temperature", "depth", "flow"),
+    [
+        ("US", "316.4 degF", "2800 ft", "1450 gpm @ 155 degC"),
+        ("SI", "158 degC", "853.44 m", "91.4808 L/s @ 155.0 degC"),
+        ("as written", "158 degC", "2800 ft", "1450 gpm @ 155 degC"),
+    ],
+)
+def test_units_change_what_is_shown_and_not_the_answer(system, temperature, depth, flow):
+    at = sound(visit().radio(key="units").set_value(system).run())
+    shown = [
+        at.text_input(key=f"field:{p}").value
+        for p in ("resource.temperature", "wells.depth", "wells.flow_per_producer")
+    ]
+    assert shown == [temperature, depth, flow]
+    assert listed(at) == []
+    type_in(at, "wells.depth", "900 m")
+    assert at.text_input(key="field:wells.depth").value == "900 m"
+    told = result_of("sorrel-basin", **{"wells.depth": "900 m"})
+    assert plain_text(verdict(told)) in said(go(at, "answer"))
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_sweep_goes_through_the_case_itself(name):
+    at = go(visit(case=name), "sweep")
+    result = result_of(name)
+    for metric in ("required_price", "lcoe_real", "first_year_energy"):
+        sound(at.selectbox(key="sweep:metric").set_value(metric).run())
+        data, own = table(at), float(_own(name))
+        assert float(data.loc[data["input"] == own, "metric"].iloc[0]) == result.value(metric)
+    assert len(data) in {21, 22}
+
+
+def _own(name):
+    from geoecon.studies.sweep import inputs
+
+    return inputs(load_case(geoecon.shipped_case(name)))["operation.fixed_cost"].value
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        ("12 bananas", None, "'bananas' is not a unit for this"),
+        (None, "", "is not a number with a unit"),
+        ("90", None, "has no unit"),
+        ("150 USD/kW/yr", "90 USD/kW/yr", "a sweep runs from low to high"),
+        ("-9 USD/kW/yr", None, "is outside"),
+    ],
+)
+def test_a_bad_range_gets_a_message(low, high, words):
+    at = go(visit(), "sweep")
+    for label, text in (("From", low), ("To", high)):
+        if text is not None:
+            sound(next(box for box in at.text_input if box.label == label).set_value(text).run())
+    assert words in unmarked(at.error[0].value)
+    assert at.dataframe.len == 0
+
+
+def test_a_sweep_can_hold_the_design():
+    at = go(visit(case="pell-crossing"), "sweep")
+    sound(at.selectbox(key="sweep:path").set_value("resource.temperature").run())
+    afresh = table(at)
+    sound(at.toggle(key="sweep:hold").set_value(True).run())
+    assert "the design held" in said(at)
+    assert not table(at)["metric"].equals(afresh["metric"])
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_homes_come_from_the_result(name):
+    at = go(visit(case=name), "homes")
+    result = result_of(name)
+    assert plain_text(homes(result.value("homes_low"), result.value("homes_high"))) in said(at)
+    for line in homes_worked(result).lines:
+        assert plain_text(line.label) in said(at)
+        assert f"**{plain_text(line.value)}**" in said(at)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_an_uploaded_case_and_its_name_letter_by_letter(page):
+    text = geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8").replace('"Tessel Ridge"', f'"{ODD}"')
+    at = go(visit(case=state.keep_upload(text), set=["market.price=90 USD/MWh"]), page)
+    assert title(at) == "\\[red\\]x\\[/red\\] \\*\\*b\\*\\* \\$a\\$ \\:smile\\: \\<b\\>"
+    assert at.selectbox(key="picked").value == "a file of mine"
+    assert listed(at) == ["market.price = 90 USD/MWh"]
+    assert at.warning.len == 0
+    if page == "answer":
+        told = geoecon.evaluate(Case.read(text, told={"market.price": "90 USD/MWh"}))
+        assert plain_text(verdict(told)) in said(at)
+
+
+def test_markup_in_a_summary_or_an_edit_stays_letters():
+    at = visit(set=[f"project.summary={ODD}", "project.name=*x*"])
+    assert plain_text(ODD) in said(at)
+    assert title(at) == "\\*x\\*"
+    assert "project.name = \\*x\\*" in listed(at)
+
+
+def test_a_file_of_mine_asks_for_the_file():
+    at = sound(visit().selectbox(key="picked").set_value("a file of mine").run())
+    assert at.selectbox(key="picked").value == "a file of mine"
+    assert len(at.get("file_uploader")) == 1
+    assert title(at) == "Sorrel Basin"
+    sound(at.selectbox(key="picked").set_value("dunmarrow").run())
+    assert at.get("file_uploader") == []
+
+
+def test_only_the_latest_uploads_are_kept():
+    first = state.keep_upload(geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8"))
+    for _ in range(state.MOST_UPLOADS):
+        last = state.keep_upload(geoecon.shipped_case("dunmarrow").read_text(encoding="utf-8"))
+    gone = visit(case=first)
+    assert title(gone) == "Sorrel Basin"
+    assert "upload its file again" in gone.warning[0].value
+    assert title(visit(case=last)) == "Dunmarrow"
+
+
+def test_a_case_that_cannot_be_worked_out_says_why_on_every_page():
+    at = visit(set=["resource.temperature=20 degC"])
+    for page in PAGES[1:]:
+        go(at, page)
+        assert "resource.temperature" in unmarked(at.error[0].value)
+        assert at.title.len == 0

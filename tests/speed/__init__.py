@@ -1,0 +1,1 @@
+"""How fast the arithmetic is beside a loop and beside C; run by hand: `python -m tests.speed`."""

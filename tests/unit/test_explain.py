@@ -1,0 +1,231 @@
+"""Every metric can be explained: its printed arithmetic holds, and it leads down to inputs."""
+
+import ast
+import operator
+
+import numpy as np
+import pytest
+
+import geoecon
+from geoecon.case.reference import reference
+from geoecon.errors import GeoeconError
+from geoecon.report.explain import EXPLAINED, NO_LINE, UnknownMetricError, explain, listing
+from geoecon.result import METRICS
+
+FIELDS = {field.path for field in reference()}
+OPERATIONS = {
+    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv, ast.Pow: operator.pow,
+}  # fmt: skip
+
+# What the shipped cases do not have: each bends another formula.
+TWISTS = [
+    ("ambry-wells", {"project.owner": "public"}),
+    ("ambry-wells", {"operation.royalty": "0 %", "tax.losses": "used"}),
+    ("ambry-wells", {"market.capacity_price": "90 USD/kW-yr", "timeline.spending_time": "middle"}),
+    ("ambry-wells", {"wells.failed_as_injectors": "40 %", "wells.spare_producers": "1", "capital.grant": "2 MUSD"}),
+    ("ambry-wells", {"site.export_limit": "2 MW", "plant.performance_factor": "0.9"}),
+    ("dunmarrow", {"project.owner": "cooperative", "finance.target_dscr": "1.6"}),
+    ("dunmarrow", {"plant.stated_capacity_factor": "90 %", "timeline.decision_year": "2028"}),
+    ("kettle-sound", {"market.price": "0 USD/MWh"}),
+    ("kettle-sound", {"resource.temperature": "223 degF", "operation.planned_outage": "20 d/yr"}),
+    ("pell-crossing", {"finance.debt_share": "0 %", "wells.existing_injectors": "3"}),
+    ("sorrel-basin", {"wells.flow_decline": "5 %/yr", "tax.rules": "none", "tax.credit": "none"}),
+    ("sorrel-basin", {"wells.producers_per_injector": "0.7", "finance.debt_shape": "equal-principal"}),
+    ("tessel-ridge", {"finance.discount_rate": "0 %/yr", "market.price": "400 USD/MWh"}),
+]
+
+
+def worked(text):
+    """Arithmetic of numbers, + - * / ** and parentheses; anything else is an error."""
+
+    def value(node):
+        if isinstance(node, ast.BinOp):
+            return OPERATIONS[type(node.op)](value(node.left), value(node.right))
+        if isinstance(node, ast.UnaryOp):
+            assert isinstance(node.op, ast.USub)
+            return -value(node.operand)
+        assert isinstance(node, ast.Constant), ast.dump(node)
+        return node.value
+
+    return value(ast.parse(text, mode="eval").body)
+
+
+def evaluated(name, **texts):
+    return geoecon.evaluate(geoecon.load_case(geoecon.shipped_case(name), texts or None))
+
+
+@pytest.fixture(scope="module", params=list(geoecon.shipped_cases()))
+def result(request):
+    return evaluated(request.param)
+
+
+@pytest.fixture(scope="module", params=TWISTS, ids=lambda twist: f"{twist[0]} {' '.join(twist[1])}")
+def twisted(request):
+    name, texts = request.param
+    return geoecon.evaluate(geoecon.load_case(geoecon.shipped_case(name), texts))
+
+
+def test_every_metric_has_an_entry_with_words():
+    assert list(EXPLAINED) == list(METRICS)
+    for entry in EXPLAINED.values():
+        assert entry.words.endswith(".")
+        assert len(entry.words) > 20
+
+
+def checked(result, metric):
+    """The explanation of a metric, its arithmetic worked out again from what is printed."""
+    found = explain(result, metric)
+    assert (found.metric, found.meaning, found.words) == (metric, METRICS[metric].meaning, EXPLAINED[metric].words)
+    if result.metrics[metric].codes[0]:
+        assert (found.line, found.value, found.terms) == ("", "none", ())
+        assert found.reason == result.metrics[metric].reason
+        return found
+    assert not found.reason, found.reason
+    arithmetic, _, said = found.line.removeprefix("= ").rpartition(" = ")
+    printed = said.split()[0]
+    got = worked(arithmetic)
+    assert float(printed) == pytest.approx(got, rel=6e-6, abs=1e-6)
+    assert np.format_float_positional(got, 6, fractional=False, trim="-") == np.format_float_positional(
+        float(printed), 6, fractional=False, trim="-"
+    ) or got == pytest.approx(0, abs=1e-6)
+    assert printed == ("1" if found.closes else found.value)
+    assert float(found.value) == pytest.approx(result.value(metric), rel=5.1e-6)
+    assert found.unit == "1" or found.closes or said.endswith(f" {found.unit}")
+    return found
+
+
+@pytest.mark.parametrize("metric", METRICS)
+def test_the_printed_arithmetic_gives_the_printed_value(result, metric):
+    checked(result, metric)
+
+
+@pytest.mark.parametrize("metric", METRICS)
+def test_and_does_for_cases_that_bend_the_formulas(twisted, metric):
+    checked(twisted, metric)
+
+
+@pytest.mark.parametrize("metric", METRICS)
+def test_terms_are_printed_as_they_stand_in_the_line(result, metric):
+    found = explain(result, metric)
+    line = found.line
+    for term in found.terms:
+        assert term.label in found.formula or f" {term.said.split(' -> ')[-1]} " in f" {term.said} "
+        assert np.isfinite(term.value)
+    if found.line:
+        assert found.formula
+        assert line.count(" = ") == 1
+        for sign in "*/":
+            assert line.count(f" {sign} ") == found.formula.count(f" {sign} ")
+
+
+@pytest.mark.parametrize("metric", METRICS)
+def test_what_a_metric_rests_on_is_a_metric_or_a_field(result, metric):
+    found = explain(result, metric)
+    for term in found.terms:
+        for name in term.rests_on:
+            assert name in METRICS or name in FIELDS or name.startswith("tax.rules: "), name
+    for row in found.inputs:
+        assert row in result.assumptions
+
+
+def below(found):
+    for other in found.below:
+        yield other
+        yield from below(other)
+
+
+def test_the_walk_ends_and_reaches_inputs(result):
+    on = {
+        metric: {name for term in explain(result, metric).terms for name in term.rests_on if name in METRICS}
+        for metric in METRICS
+    }
+
+    def climb(metric, above):
+        assert metric not in above, f"{' <- '.join(above)} <- {metric}"
+        return {metric}.union(*(climb(name, (*above, metric)) for name in on[metric]))
+
+    for metric in METRICS:
+        every = climb(metric, ())
+        found = explain(result, metric)
+        names = [other.metric for other in below(found)]
+        assert len(names) == len(set(names))
+        assert {metric, *names} == every
+        if found.line and found.formula != "0":
+            assert found.inputs or any(other.inputs for other in below(found)), metric
+
+
+def test_rates_are_checked_and_printed_first():
+    found = explain(evaluated("dunmarrow"), "irr_equity")
+    assert found.closes
+    assert found.terms[0].said == "0.1585008089"
+    assert found.line.endswith(" = 1")
+
+
+def test_the_required_price_is_straight_where_tax_is_and_says_its_condition():
+    straight = explain(evaluated("dunmarrow"), "required_price")
+    assert straight.line.startswith("= 130 - ")
+    assert "the return asked on equity" in straight.note
+    public = explain(evaluated("kettle-sound"), "required_price")
+    assert "in year 1" in public.note
+    assert "cash above the cover asked in year 1" in public.formula
+    searched = explain(evaluated("ambry-wells"), "required_price")
+    assert searched.formula == "first price of the schedule, found by search"
+
+
+def test_tax_that_cannot_be_seen_from_here_says_that_it_is_a_difference():
+    assert "by difference" in explain(evaluated("sorrel-basin"), "lcoe_after_tax_real").formula
+    assert "by difference" not in explain(evaluated("dunmarrow"), "lcoe_after_tax_real").formula
+
+
+def test_counts_show_what_they_are_rounded_up_from():
+    found = explain(evaluated("ambry-wells"), "producers")
+    assert found.terms[-1].said == "2.59272 -> 3"
+    assert found.line == "= 3 = 3 wells"
+
+
+def test_a_discount_rate_that_is_worked_out_leads_on_to_the_cost_of_capital():
+    assert "wacc" in {other.metric for other in below(explain(evaluated("sorrel-basin"), "npv"))}
+    assert "wacc" not in {other.metric for other in below(explain(evaluated("dunmarrow"), "npv"))}
+
+
+def test_what_is_not_there_is_not_rested_on():
+    rows = {row.path for row in explain(evaluated("kettle-sound"), "npv").inputs}
+    assert not {path for path in rows if path.startswith("tax.")}
+    rows = {row.path for row in explain(evaluated("dunmarrow"), "npv").inputs}
+    assert "tax.rate" in rows
+    assert "tax.credit_sale_price" not in rows
+
+
+def test_a_design_that_was_made_for_another_case_is_said():
+    case = geoecon.load_case(geoecon.shipped_case("dunmarrow"))
+    larger = case.with_texts({"plant.net_capacity": "4 MW"})
+    found = explain(geoecon.evaluate(larger, geoecon.size(case)), "net_capacity")
+    assert (found.line, found.reason, found.value) == ("", NO_LINE, "3")
+
+
+def test_without_a_price_there_is_a_reason_and_still_a_required_price():
+    text = geoecon.shipped_case("dunmarrow").read_text(encoding="utf-8").replace('price = "130 USD/MWh"', "")
+    result = geoecon.evaluate(geoecon.Case.read(text))
+    assert "states no price" in explain(result, "npv").reason
+    for metric in METRICS:
+        checked(result, metric)
+
+
+def test_an_unknown_metric_names_the_nearest():
+    with pytest.raises(UnknownMetricError, match="no metric 'lcoe_reel'; did you mean 'lcoe_real'"):
+        explain(evaluated("dunmarrow"), "lcoe_reel")
+    with pytest.raises(GeoeconError, match="there are: gross_capacity"):
+        explain(evaluated("dunmarrow"), "zzz")
+
+
+def test_several_scenarios_are_refused():
+    case = geoecon.load_case(geoecon.shipped_case("dunmarrow")).with_values({"market.price": np.array([90.0, 130.0])})
+    with pytest.raises(ValueError, match="2 scenarios"):
+        explain(geoecon.evaluate(case), "npv")
+
+
+def test_the_listing_leads_on():
+    lines = [
+        line for _, group in listing(explain(evaluated("dunmarrow"), "capital_cost_per_kw"), "x.toml") for line in group
+    ]
+    assert "  capital_cost = 12000000 USD  (geoecon explain capital_cost x.toml)" in lines
