@@ -20,18 +20,11 @@ def field(path: str, label: str) -> None:
     """One field of the case: text with its unit, or a choice; help from the schema, the reason beside it if refused."""
     table, _, leaf = path.partition(".")
     described = about(TABLES[table], leaf)
-    key = f"field:{path}"
-    # Only where it differs: what is set anew replaces what a person is typing there at this moment.
-    if st.session_state.get(key) != state.shown(path):
-        st.session_state[key] = state.shown(path)
-
-    def changed() -> None:
-        state.edit(path, str(st.session_state[key]))
-
+    key = state.draw(path)
     if described.options and (st.session_state[key] in described.options):
-        st.selectbox(label, described.options, key=key, on_change=changed, help=described.help)
+        st.selectbox(label, described.options, key=key, help=described.help)
     else:
-        st.text_input(label, key=key, on_change=changed, help=described.help)
+        st.text_input(label, key=key, help=described.help)
     if path in st.session_state.rejected:
         st.error(plain_text(f"Not taken over: {st.session_state.rejected[path][1]}"))
 

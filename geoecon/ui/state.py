@@ -2,6 +2,9 @@
 
 An edit is the same `path=text` pair as `--set` on the command line. So a link carries a shipped case and the edits, reload
 keeps them, and the browser's back button takes the last one back.
+
+What was typed is found by comparing a field with what was last drawn in it, at the start of a run. A callback would not do:
+where another edit follows at once, the framework gives a callback up at its first look at the session, and does not call it again.
 """
 
 import time
@@ -21,6 +24,7 @@ FIRST_CASE = "sorrel-basin"
 UPLOADED = "uploaded-"
 MOST_UPLOADS = 64
 LAG_SECONDS = 1.0
+FIELD = "field:"
 
 
 @st.cache_resource
@@ -75,6 +79,30 @@ def _observe() -> None:
     elif came != s.seen:
         s.seen, s.pending = came, []
         _take(*came)
+
+
+def _take_typed() -> None:
+    """Edit every field that holds something else than was drawn in it."""
+    s = st.session_state
+    drawn = s.drawn
+    for path, text in list(drawn.items()):
+        now = s.get(f"{FIELD}{path}")
+        if now is not None and now != text:
+            edit(path, str(now))
+            drawn[path] = now
+
+
+def draw(path: str) -> str:
+    """Put into the widget of a field what it is to show, and return its key.
+
+    Only where it differs: what is put in anew replaces what a person is typing there at this moment.
+    """
+    s, key = st.session_state, f"{FIELD}{path}"
+    drawn, text = s.drawn, shown(path)
+    if s.get(key) != text:
+        s[key] = text
+    drawn[path] = text
+    return key
 
 
 def _take(name: str, system: str, pairs: list[str]) -> None:
@@ -152,7 +180,7 @@ def choose(name: str) -> None:
     """Begin anew with another base case."""
     _observe()
     s = st.session_state
-    s.case_name, s.edits, s.rejected, s.dropped = name, {}, {}, []
+    s.case_name, s.edits, s.rejected, s.dropped, s.drawn = name, {}, {}, [], {}
     _write()
 
 
