@@ -4,7 +4,8 @@ An edit is the same `path=text` pair as `--set` on the command line. So a link c
 keeps them, and the browser's back button takes the last one back.
 
 What was typed is found by comparing a field with what was last drawn in it, at the start of a run. A callback would not do:
-where another edit follows at once, the framework gives a callback up at its first look at the session, and does not call it again.
+where another edit follows at once, the framework gives a callback up at its first look at the session, and does not
+call it again.
 """
 
 import time
@@ -47,10 +48,12 @@ def sync() -> None:
     """First thing in every run: take over the address where a person changed it, not where it lags behind an edit."""
     s = st.session_state
     if "edits" not in s:
-        s.rejected, s.dropped, s.pending, s.touched, s.wrote_at = {}, [], [], False, 0.0
+        s.rejected, s.dropped, s.drawn, s.pending, s.touched, s.wrote_at = {}, [], {}, [], False, 0.0
         s.seen = _came()
         _take(*s.seen)
-    elif s.touched:  # the run after an edit sees the address that the edit wrote, not the browser's
+        return
+    _take_typed()
+    if s.touched:  # a run with an edit sees the address that the edit wrote, not the browser's
         s.touched, s.wrote_at = False, time.monotonic()
     elif _came() == s.seen and s.pending and time.monotonic() - s.wrote_at > LAG_SECONDS:
         s.pending = []  # back to the address before an edit that no run has seen since
@@ -84,12 +87,13 @@ def _observe() -> None:
 def _take_typed() -> None:
     """Edit every field that holds something else than was drawn in it."""
     s = st.session_state
-    drawn = s.drawn
-    for path, text in list(drawn.items()):
-        now = s.get(f"{FIELD}{path}")
-        if now is not None and now != text:
-            edit(path, str(now))
-            drawn[path] = now
+    now = {path: s.get(f"{FIELD}{path}") for path in s.drawn}
+    typed = {path: str(text) for path, text in now.items() if text is not None and text != s.drawn[path]}
+    if typed:
+        _observe()  # once: after the first edit the address is the one written here
+    for path, text in typed.items():
+        _edit(path, text)
+        s.drawn[path] = text
 
 
 def draw(path: str) -> str:
@@ -191,9 +195,8 @@ def choose_units(system: str) -> None:
     _write()
 
 
-def edit(path: str, text: str) -> None:
+def _edit(path: str, text: str) -> None:
     """Change one field of the case, or keep what was typed beside the reason why it cannot be."""
-    _observe()
     s = st.session_state
     s.touched = True
     if text.strip() == written(base_case(), path):
