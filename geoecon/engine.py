@@ -34,7 +34,14 @@ from geoecon.preparing import (
 from geoecon.purchasing import buy, overnight
 from geoecon.resource.decline import cooling, remaining_flow
 from geoecon.result import Result
-from geoecon.sizing import Design, FieldYears, plant_and_pumps, size, too_small_a_field
+from geoecon.sizing import (
+    Design,
+    FieldYears,
+    drilled_as_it_turns_out,
+    plant_and_pumps,
+    size,
+    too_small_a_field,
+)
 from geoecon.terms import financing_terms, price_path, rates
 from geoecon.wells.field import plan_field
 
@@ -52,7 +59,7 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     found = list(obstacles(case))
     _stop(case, found, unsolved)
     when, index = calendar(case), index_of(case, calendar(case))
-    held, design = design is not None, design or size(case)
+    held, design = design is not None, drilled_as_it_turns_out(case, design) if design else size(case)
     found += (short := too_small_a_field(case, design))
     _stop(case, short, unsolved)
 

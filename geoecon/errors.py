@@ -12,6 +12,14 @@ class UnitError(GeoeconError, ValueError):
     """A text is not a number with one of the units that its field takes."""
 
 
+class DistributionError(GeoeconError, ValueError):
+    """What is said of how sure a number is cannot be; `key` names the part at fault, or nothing for the whole."""
+
+    def __init__(self, message: str, key: str = "") -> None:
+        self.key = key
+        super().__init__(message)
+
+
 class TableError(GeoeconError, LookupError):
     """A table shipped with the package, or an entry asked of it, is missing."""
 

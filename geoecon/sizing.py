@@ -4,7 +4,7 @@ Net power needs pump power, pump power needs flow, flow needs wells, wells need 
 tried from one upward and the first that delivers is taken; then the flow is solved for.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -27,7 +27,7 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
-from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around
+from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
 from geoecon.wells.pumping import Pumping
 
@@ -101,6 +101,17 @@ def size(case: Case) -> Design:
     its net power has the well pumps deducted already.
     """
     return _size_mapped(case) if is_mapped(case) else _size_stated(case)
+
+
+def drilled_as_it_turns_out(case: Case, design: Design) -> Design:
+    """A design made before, with the wells drilled for it at the success of this case: wells in service stay as ordered."""
+    if design.wells is None:
+        return design
+    wells = wells_drilled_for(
+        wide(case, design.wells.producers), wide(case, design.wells.injectors), case.wells.existing_producers,
+        case.wells.existing_injectors, wide(case, case.wells.success), wide(case, case.wells.failed_as_injectors),
+    )  # fmt: skip
+    return replace(design, wells=wells)
 
 
 def _size_stated(case: Case) -> Design:

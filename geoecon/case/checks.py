@@ -1,17 +1,18 @@
 """Faults that no field shows alone: values that contradict each other, or that another value asks for."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from geoecon import units
-from geoecon.case.fields import about
-from geoecon.case.schema import SHAPE_KEYS, TABLES, CaseTables, Uncertainty
-from geoecon.errors import Fault, UnitError
+from geoecon.case.fields import BOUND_SLACK, Stated, about
+from geoecon.case.schema import TABLES, CaseTables
+from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
+from geoecon.errors import DistributionError, Fault
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
 SHARES_SLACK = 1e-6
+RANK_SLACK = 1e-9
 
 
 def cross_faults(case: CaseTables) -> Iterator[Fault]:
@@ -182,50 +183,50 @@ def _community(case: CaseTables) -> Iterator[Fault]:
 def _uncertainty(case: CaseTables) -> Iterator[Fault]:
     for path, declared in case.uncertainty.inputs.items():
         yield from _one_uncertainty(case, path, declared)
-    for pair in case.uncertainty.correlation:
-        for path in pair.paths:
-            if path not in case.uncertainty.inputs and not _varying(path):
-                yield Fault("uncertainty.correlation", f"{path!r} is not the path of a number that may vary")
+    yield from _correlations(case)
 
 
-def _varying(path: str) -> bool:
+def varying(path: str) -> bool:
+    """Whether a path leads to a number that may vary."""
     table, _, leaf = path.partition(".")
     return table in TABLES and leaf in TABLES[table].model_fields and about(TABLES[table], leaf).varies
 
 
 def _one_uncertainty(case: CaseTables, path: str, declared: Uncertainty) -> Iterator[Fault]:
     here = f"uncertainty.{path}"
-    if not _varying(path):
+    if not varying(path):
         yield Fault(here, "is not the path of a number that may vary; see `geoecon fields`")
         return
-    ways = SHAPE_KEYS[declared.shape]
-    every_key = {key for ways in SHAPE_KEYS.values() for way in ways for key in way}
-    given = {key for key in every_key if getattr(declared, key) is not None}
-    if given not in [set(way) for way in ways]:
-        wanted = " or ".join(", ".join(way) for way in ways)
-        yield Fault(here, f"shape {declared.shape!r} takes {wanted}; this has {', '.join(sorted(given)) or 'nothing'}")
-        return
-    numbers: dict[str, float] = {}
-    for key in ("low", "mode", "high", "mean", "median", "p10", "p90"):
-        if key in given:
-            try:
-                numbers[key] = _number_at(case, path, getattr(declared, key))
-            except (UnitError, ValueError) as error:
-                yield Fault(f"{here}.{key}", str(error))
-    ladder = [numbers[key] for key in ("low", "mode", "high") if key in numbers]
-    if ladder != sorted(ladder) or numbers.get("p10", 0) > numbers.get("p90", float("inf")):
-        yield Fault(here, "the lower value stands above the higher one")
-
-
-def _number_at(case: CaseTables, path: str, raw: Any) -> float:
-    """A value of a distribution, read with the units of the field it belongs to."""
     table, _, leaf = path.partition(".")
-    kinds = about(TABLES[table], leaf).kinds
-    if not kinds:
-        return float(raw)
-    if not isinstance(raw, str):
-        raise UnitError(f"{raw!r} has no unit; write it as text, as in the field {path}")
-    return units.read(raw, kinds, case.money.currency).value
+    described, now = about(TABLES[table], leaf), getattr(getattr(case, table), leaf)
+    if described.form not in {"number", "plain"}:
+        yield Fault(here, "holds several numbers; only a field with one number can be uncertain")
+        return
+    if declared.common < 1 and table != "wells":
+        yield Fault(f"{here}.common", "speaks of wells; leave it out here")
+    try:
+        found = numbers(declared, described, now, case.money.currency)
+    except DistributionError as error:
+        yield Fault(f"{here}.{error.key}".rstrip("."), str(error))
+        return
+    low, high = described.limits(now.kind if isinstance(now, Stated) else (described.kinds or ("",))[0])
+    for key in {"low", "mode", "high", "mean", "median", "p10", "p90", "values"} & set(found):
+        if ((found[key] < low - BOUND_SLACK) | (found[key] > high + BOUND_SLACK)).any():
+            yield Fault(f"{here}.{key}", "lies outside what the field itself may be; see `geoecon fields`")
+
+
+def _correlations(case: CaseTables) -> Iterator[Fault]:
+    here, pairs = "uncertainty.correlation", case.uncertainty.correlation
+    unknown = {path for pair in pairs for path in pair.paths if not varying(path)}
+    for path in sorted(unknown):
+        yield Fault(here, f"{path!r} is not the path of a number that may vary")
+    for pair in pairs:
+        if len(set(pair.paths)) < 2 or len(set(pair.paths)) != len(pair.paths):
+            yield Fault(here, f"takes at least two different paths, not {', '.join(pair.paths) or 'none'}")
+    paths = sorted({path for pair in pairs for path in pair.paths})
+    if paths and (share := possible_share(latent_correlation(paths, pairs))) < 1 - RANK_SLACK:
+        words = f"these correlations cannot hold together; {share:.0%} of each of them could"
+        yield Fault(here, f"{words} (among {', '.join(paths)})")
 
 
 def _notes(case: CaseTables) -> Iterator[Fault]:

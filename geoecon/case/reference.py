@@ -6,7 +6,8 @@ from typing import Any
 
 from geoecon import units
 from geoecon.case.fields import About, Table, about
-from geoecon.case.schema import SHAPE_KEYS, TABLES, Correlation, Note, Uncertainty
+from geoecon.case.schema import TABLES, Note
+from geoecon.case.uncertainty import SHAPES, Correlation, Uncertainty
 
 _FORMS = {
     "plain": "a bare number",
@@ -79,10 +80,11 @@ def _of_tables() -> Iterator[Described]:
 
 def _of_free_tables() -> Iterator[Described]:
     """Tables whose keys are paths: uncertainty and notes."""
-    ways = {shape: " or ".join(", ".join(way) for way in ways) for shape, ways in SHAPE_KEYS.items()}
     for leaf in Uncertainty.model_fields:
         help_ = Uncertainty.model_fields[leaf].description or about(Uncertainty, leaf).help
-        help_ += f" ({'; '.join(f'{shape}: {keys}' for shape, keys in ways.items())})" if leaf == "shape" else ""
+        help_ += (
+            f" ({'; '.join(f'{shape}: {keys.in_words}' for shape, keys in SHAPES.items())})" if leaf == "shape" else ""
+        )
         yield Described(f'uncertainty."PATH".{leaf}', help_, "words", (), None, None, None, leaf == "shape", False, ())
     for leaf in Correlation.model_fields:
         words = "the paths of two uncertain inputs" if leaf == "paths" else "rank correlation, -1 to 1"

@@ -5,9 +5,7 @@ numbers; everything else is text with a unit. What may be given per account is a
 The exact meaning of each field is in its help, which `geoecon fields` prints.
 """
 
-from typing import Any
-
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from geoecon.arrays import Floats
 from geoecon.case.fields import (
@@ -26,6 +24,7 @@ from geoecon.case.fields import (
     switch,
     words,
 )
+from geoecon.case.uncertainty import Declared
 
 BIG = 1e15  # a bound for money in any currency
 ACCOUNTS = ("exploration", "permits", "wells", "pumps", "plant", "gathering", "grid_connection", "owners_cost")
@@ -101,6 +100,13 @@ class Resource(Table):
     )
     decline_start_years: int = count(0, 60, "Operating years before the temperature begins to fall", default=0)
     supported_power: Floats | None = number("power", 0, 1e7, "Net power that the field supports for the life")
+    maturity: str | None = choice(
+        ("regional", "surface", "drilled", "tested", "produced"),
+        "What the field's numbers rest on: maps, a survey on site, a hole that met the heat, a well tested for flow, or "
+        "years of production; sets how unsure they are where `uncertainty` does not say; absent: tested where a producer "
+        "exists, surface otherwise",
+        default=None,
+    )
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
     silica: Floats | None = number(
         "content", 1, 1500, "Dissolved silica; sets the coolest brine that may leave", varies=False
@@ -435,59 +441,6 @@ class Community(Table):
     standby_share: Floats = number(
         "share", 0, 1, "Share of the local load that other machines must keep serving", default="0 %"
     )
-
-
-SHAPE_KEYS: dict[str, tuple[tuple[str, ...], ...]] = {
-    "triangular": (("low", "mode", "high"),),
-    "pert": (("low", "mode", "high"),),
-    "uniform": (("low", "high"),),
-    "normal": (("mean", "deviation"),),
-    "lognormal": (("median", "factor"), ("p10", "p90")),
-    "discrete": (("values", "chances"),),
-}
-
-
-class Uncertainty(Table):
-    """How sure one number is. Texts are read with the units of the field they belong to."""
-
-    shape: str = choice(tuple(SHAPE_KEYS), "Shape of the distribution")
-    low: Any = Field(None, description="Lowest value: triangular, pert, uniform")
-    mode: Any = Field(None, description="Most likely value: triangular, pert")
-    high: Any = Field(None, description="Highest value: triangular, pert, uniform")
-    mean: Any = Field(None, description="Mean: normal")
-    deviation: Any = Field(None, description="Standard deviation: normal")
-    median: Any = Field(None, description="Median: lognormal, with factor")
-    factor: float | None = Field(None, gt=1, description="Median over the value one standard deviation below it")
-    p10: Any = Field(None, description="Value with 10 % of cumulative chance below it: lognormal, with p90")
-    p90: Any = Field(None, description="Value with 90 % of cumulative chance below it: lognormal, with p10")
-    values: tuple[Any, ...] | None = Field(None, description="Values: discrete")
-    chances: tuple[float, ...] | None = Field(None, description="Their chances, sum 1: discrete")
-    known: str = choice(
-        ("before-design", "after-design"), "Whether it is known when the plant is ordered", default="after-design"
-    )
-
-
-class Correlation(Table):
-    """Rank correlation between uncertain inputs."""
-
-    paths: tuple[str, ...]
-    rank: float = Field(ge=-1, le=1)
-
-
-class Declared(Table):
-    """What is uncertain: one table for each path, and rank correlations between them."""
-
-    inputs: dict[str, Uncertainty] = Field(default_factory=dict)
-    correlation: tuple[Correlation, ...] = ()
-
-    @model_validator(mode="before")
-    @classmethod
-    def _split(cls, raw: Any) -> Any:
-        """A path always has a dot, so the key `correlation` cannot clash with one."""
-        if not isinstance(raw, dict) or set(raw) <= {"inputs"}:
-            return raw
-        inputs = {path: entry for path, entry in raw.items() if path != "correlation"}
-        return {"inputs": inputs, "correlation": raw.get("correlation", ())}
 
 
 class Note(Table):

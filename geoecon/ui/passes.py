@@ -10,7 +10,8 @@ from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
-from geoecon.studies.sweep import Input, Sweep, inputs, sweep_texts, usual_range
+from geoecon.studies.inputs import Input, inputs, usual_range
+from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.units import from_inside, unit_shown
 
 _BY_DIGEST: dict[str | type[Any], Callable[[Any], Any]] = {Case: lambda case: (case.digest, case.told)}

@@ -61,6 +61,14 @@ def wells_around(
     drilled = (producers + injectors - existing) / success - failed producers reused as injectors.
     """
     injectors = injectors_for(producers, producers_per_injector, existing_injectors)
+    return wells_drilled_for(producers, injectors, existing_producers, existing_injectors, success, failed_as_injectors)
+
+
+def wells_drilled_for(
+    producers: Floats, injectors: Floats, existing_producers: int, existing_injectors: int, success: Floats,
+    failed_as_injectors: Floats,
+) -> WellCount:  # fmt: skip
+    """Wells drilled to have so many in service, (scenario,); see `wells_around`."""
     new_producers = producers - existing_producers
     new_injectors = injectors - existing_injectors
     failed = (1 / success - 1) * new_producers
@@ -89,3 +97,29 @@ def makeup_cost(
 def makeup_drilled(producers_per_injector: Floats, success: Floats) -> Floats:
     """Expected wells drilled for one make-up producer, its share of an injector and failures in, (scenario,)."""
     return (1 + 1 / producers_per_injector) / success
+
+
+MOST_FAILURES = 10_000
+
+
+def failures_at(chance: Floats, needed: Floats, success: Floats) -> Floats:
+    """How many wells fail before enough succeed: the number that is not exceeded with a chance, (scenario,), whole.
+
+    chance : (scenario,) in (0, 1);  needed : (scenario,), whole, of good wells;  success : (scenario,)  [1]
+
+    The negative binomial distribution: each well succeeds on its own with the same chance, and drilling goes on until the
+    needed number is reached.
+
+    >>> failures_at(np.array([0.1, 0.5, 0.9]), np.full(3, 5.0), np.full(3, 0.7))
+    array([0., 2., 4.])
+    """
+    term = np.where(needed > 0, success**needed, 1.0)
+    total, failures = term.copy(), np.zeros_like(term)
+    for failed in range(1, MOST_FAILURES):
+        beyond = (total < chance) & (term > 0)
+        if not beyond.any():
+            break
+        term = term * (needed + failed - 1) / failed * (1 - success)
+        total = total + term
+        failures = np.where(beyond, failed, failures)
+    return failures

@@ -260,7 +260,7 @@ def test_the_sweep_goes_through_the_case_itself(name):
 
 
 def _own(name):
-    from geoecon.studies.sweep import inputs
+    from geoecon.studies.inputs import inputs
 
     return inputs(load_case(geoecon.shipped_case(name)))["operation.fixed_cost"].value
 

@@ -93,7 +93,7 @@ def test_a_held_design_is_said():
     [
         (["market.pric"], "did you mean 'market.price'?"),
         (["unicorn"], "`geoecon fields` lists them"),
-        (["money.currency"], "is not a number that this case states and that can be swept"),
+        (["money.currency"], "is not a number that this case states and that can be moved"),
         (["market.price", "--metric", "profit"], "'profit' is no figure; known are: gross_capacity, "),
         (["market.price", "--from", "120 USD/MWh", "--to", "80 USD/MWh"], "a sweep runs from low to high"),
         (["market.price", "--from", "80"], "has no unit"),

@@ -8,7 +8,8 @@ import pytest
 import geoecon
 from geoecon.report import charts
 from geoecon.result import METRICS
-from geoecon.studies.sweep import inputs, sweep, usual_range
+from geoecon.studies.inputs import inputs, usual_range
+from geoecon.studies.sweep import sweep
 
 PAGE = "#fbfaf6"
 UNITLESS_AXES = {"year (0 ends when operation begins)", "operating year", "month of year 1"}

@@ -6,7 +6,8 @@ import pytest
 import geoecon
 from geoecon.case import load_case
 from geoecon.errors import CaseError
-from geoecon.studies.sweep import inputs, sweep, sweep_texts, usual_range
+from geoecon.studies.inputs import inputs, usual_range
+from geoecon.studies.sweep import sweep, sweep_texts
 
 
 def case_of(name, **told):

@@ -1,0 +1,180 @@
+"""How sure a number is: what a case may say of it, and whether what is said can be."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from pydantic import Field, model_validator
+
+from geoecon import units
+from geoecon.arrays import Floats
+from geoecon.case.fields import About, Stated, Table, choice
+from geoecon.errors import DistributionError, UnitError
+
+
+@dataclass(frozen=True)
+class Keys:
+    """What a shape is told by: one of several sets of keys, and keys that may be added."""
+
+    ways: tuple[tuple[str, ...], ...]
+    optional: tuple[str, ...] = ()
+
+    @property
+    def in_words(self) -> str:
+        """The keys as a person reads them."""
+        more = f", and may take {', '.join(self.optional)}" if self.optional else ""
+        return " or ".join(", ".join(way) for way in self.ways) + more
+
+
+CUTS = ("low", "high")
+SHAPES: dict[str, Keys] = {
+    "triangular": Keys((("low", "mode", "high"),)),
+    "pert": Keys((("low", "mode", "high"),)),
+    "uniform": Keys((("low", "high"),)),
+    "normal": Keys((("mean", "deviation"),), CUTS),
+    "lognormal": Keys((("median", "factor"), ("p10", "p90")), CUTS),
+    "discrete": Keys((("values", "chances"),)),
+    "empirical": Keys((("values",),)),
+}
+
+
+class Uncertainty(Table):
+    """How sure one number is. Texts are read with the units of the field they belong to."""
+
+    shape: str = choice(tuple(SHAPES), "Shape of the distribution")
+    low: Any = Field(None, description="Lowest value; for normal and lognormal where the shape is cut off")
+    mode: Any = Field(None, description="Most likely value: triangular, pert")
+    high: Any = Field(None, description="Highest value; for normal and lognormal where the shape is cut off")
+    mean: Any = Field(None, description="Mean: normal")
+    deviation: Any = Field(None, description="Standard deviation: normal")
+    median: Any = Field(None, description="Median: lognormal, with factor")
+    factor: float | None = Field(None, gt=1, description="Median over the value one standard deviation below it")
+    p10: Any = Field(None, description="Value with 10 % of cumulative chance below it: lognormal, with p90")
+    p90: Any = Field(None, description="Value with 90 % of cumulative chance below it: lognormal, with p10")
+    values: tuple[Any, ...] | None = Field(None, description="Values: discrete; observed values: empirical")
+    chances: tuple[float, ...] | None = Field(None, description="Their chances, sum 1: discrete")
+    common: float = Field(
+        1.0, ge=0, le=1,
+        description="Only of wells: part of the variance that all wells of the field share, 0 to 1; 1: all wells are alike",
+    )  # fmt: skip
+    known: str = choice(
+        ("before-design", "after-design"), "Whether it is known when the plant is ordered", default="after-design"
+    )
+
+
+class Correlation(Table):
+    """Rank correlation between uncertain inputs."""
+
+    paths: tuple[str, ...]
+    rank: float = Field(ge=-1, le=1)
+
+
+class Declared(Table):
+    """What is uncertain: one table for each path, and rank correlations between them."""
+
+    inputs: dict[str, Uncertainty] = Field(default_factory=dict)
+    correlation: tuple[Correlation, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _split(cls, raw: Any) -> Any:
+        """A path always has a dot, so the key `correlation` cannot clash with one."""
+        if not isinstance(raw, dict) or set(raw) <= {"inputs"}:
+            return raw
+        inputs = {path: entry for path, entry in raw.items() if path != "correlation"}
+        return {"inputs": inputs, "correlation": raw.get("correlation", ())}
+
+
+CHANCES_SLACK = 1e-6
+SINGLE = ("low", "mode", "high", "mean", "deviation", "median", "p10", "p90")
+
+
+def numbers(declared: Uncertainty, about: About, now: Any, currency: str) -> dict[str, Floats]:
+    """What an uncertainty says, key -> (n,) in the unit used inside, of the kind that the case's own value has.
+
+    about, now : description and value of the field it belongs to
+    Raises `DistributionError`.
+    """
+    keys = SHAPES[declared.shape]
+    known = {key for shape in SHAPES.values() for key in (*shape.optional, *(k for way in shape.ways for k in way))}
+    given = {key for key in known if getattr(declared, key) is not None}
+    if given - set(keys.optional) not in [set(way) for way in keys.ways]:
+        came = ", ".join(sorted(given)) or "nothing"
+        raise DistributionError(f"shape {declared.shape!r} takes {keys.in_words}; this has {came}")
+    found = {key: _read(key, [getattr(declared, key)], about, now, currency) for key in SINGLE if key in given}
+    if declared.values is not None:
+        found["values"] = _read("values", declared.values, about, now, currency)
+    if declared.chances is not None:
+        found["chances"] = np.array(declared.chances)
+    if declared.factor is not None:
+        found["factor"] = np.array([declared.factor])
+    if problem := _disagreement(declared.shape, found):
+        raise DistributionError(problem)
+    return found
+
+
+def _read(key: str, raw: Sequence[Any], about: About, now: Any, currency: str) -> Floats:
+    """Numbers of a distribution, read with the units of the field it belongs to."""
+    try:
+        return np.array([_number(key, one, about, now, currency) for one in raw], dtype=np.float64)
+    except UnitError as error:
+        raise DistributionError(str(error), key) from None
+
+
+def _number(key: str, raw: Any, about: About, now: Any, currency: str) -> float:
+    if not about.kinds:
+        if isinstance(raw, bool) or not isinstance(raw, int | float):
+            raise UnitError(f"{raw!r} is not a bare number, which this field takes")
+        return float(raw)
+    if not isinstance(raw, str):
+        raise UnitError(f"{raw!r} has no unit; write it as text, as in the field itself")
+    kinds = (now.kind,) if isinstance(now, Stated) else about.kinds
+    if key == "deviation":
+        kinds = tuple("difference" if kind == "temperature" else kind for kind in kinds)
+    reading = units.read(raw, kinds, currency)
+    if isinstance(now, Stated) and reading.at_degC != now.at_degC:
+        raise UnitError(f"{raw!r}: the field states this flow at {now.at_degC:.6g} degC; use the same")
+    return reading.value
+
+
+def _disagreement(shape: str, found: dict[str, Floats]) -> str:
+    """How the numbers of a shape contradict each other, in words; empty where they do not."""
+    ladder = [float(found[key][0]) for key in ("low", "mode", "high") if key in found]
+    if ladder != sorted(ladder) or ("p10" in found and found["p10"] >= found["p90"]):
+        return "the lower value stands above the higher one"
+    if len(ladder) > 1 and ladder[0] == ladder[-1]:
+        return "low and high are the same; an input that is sure needs no uncertainty"
+    if "deviation" in found and found["deviation"] <= 0:
+        return "the deviation is not above zero"
+    if shape == "lognormal" and any(found[key] <= 0 for key in ("median", "p10") if key in found):
+        return "a lognormal input is above zero; choose another shape, or positive values"
+    if shape == "empirical" and len(found["values"]) < 2:
+        return "empirical takes at least two observed values"
+    return _wrong_chances(found) if shape == "discrete" else ""
+
+
+def _wrong_chances(found: dict[str, Floats]) -> str:
+    chances = found["chances"]
+    right = len(found["values"]) == len(chances) and (chances >= 0).all() and abs(chances.sum() - 1) <= CHANCES_SLACK
+    return "" if right else "discrete takes as many chances as values, none below zero, with the sum 1"
+
+
+def latent_correlation(paths: Sequence[str], pairs: Sequence[Correlation]) -> Floats:
+    """Correlation of normal scores that gives the stated rank correlations, (path, path).
+
+    2 sin(pi/6 x rank): K. Pearson 1907, here from memory and tested against drawn ranks.
+    """
+    matrix = np.eye(len(paths))
+    for pair in pairs:
+        for one in pair.paths:
+            for other in pair.paths:
+                if one != other and one in paths and other in paths:
+                    matrix[paths.index(one), paths.index(other)] = 2 * np.sin(np.pi / 6 * pair.rank)
+    return matrix
+
+
+def possible_share(matrix: Floats) -> float:
+    """The largest share of all correlations, up to 1, that can hold together; 1 where they can as they are."""
+    lowest = float(np.linalg.eigvalsh(matrix - np.eye(len(matrix))).min())
+    return min(1.0, -1.0 / lowest) if lowest < 0 else 1.0

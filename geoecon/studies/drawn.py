@@ -1,0 +1,76 @@
+"""A pass over scenarios in which inputs take other values, with the plant as it was ordered.
+
+The plant is ordered from what is known then: inputs known before design move its size, the others run through the design as
+bought, so that a poor field costs energy and not only wells. Wells that fail are counted out, not averaged.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Floats
+from geoecon.case import Case
+from geoecon.engine import evaluate
+from geoecon.preparing import wide
+from geoecon.result import Result
+from geoecon.sizing import Design, size
+from geoecon.studies.uncertain import AFTER, UncertainInput
+from geoecon.wells.counts import failures_at
+
+PART = 2_000  # scenarios at a time: the arrays of a pass then stay in the processor's cache
+
+
+@dataclass(frozen=True)
+class Order:
+    """A case as it stands when the plant is ordered, and which of its uncertain inputs are known by then.
+
+    resize : whether every scenario is sized for itself, as if all were known before
+    """
+
+    case: Case
+    known_before: frozenset[str]
+    resize: bool = False
+
+    def evaluate(self, values: Mapping[str, Floats], drilling: Floats | None = None) -> Result:
+        """One pass with other values, path -> (scenario,) in the unit used inside.
+
+        drilling : chances (scenario,) for the number of failed wells; without it the expected number is paid for
+        """
+        drawn = self.case.with_values(values) if values else self.case
+        design = self.design(drawn, values)
+        if drilling is not None and design.wells is not None:
+            drawn = drawn.with_values(_success_as_drilled(drawn, design, drilling))
+        return evaluate(drawn, design)
+
+    def design(self, drawn: Case, values: Mapping[str, Floats]) -> Design:
+        """The plant and wells ordered in each scenario."""
+        if self.resize:
+            return size(drawn)
+        before = {path: value for path, value in values.items() if path in self.known_before}
+        return size(self.case.with_values(before) if before else self.case)
+
+
+def order(case: Case, uncertain: Mapping[str, UncertainInput], *, resize: bool = False) -> Order:
+    """How a case with uncertain inputs is ordered."""
+    return Order(case, frozenset(p for p, input_ in uncertain.items() if input_.known != AFTER), resize)
+
+
+def parts(size: int) -> Iterator[slice]:
+    """Slices of a fixed grid, so that no result depends on how many work on them."""
+    for start in range(0, size, PART):
+        yield slice(start, min(start + PART, size))
+
+
+def _success_as_drilled(drawn: Case, design: Design, chances: Floats) -> dict[str, Floats]:
+    """The share of good wells among those drilled, when drilling goes on until the wells of the design are there.
+
+    Make-up wells keep the chance of success that they had.
+    """
+    assert design.wells is not None
+    needed = wide(drawn, design.wells.new_producers + design.wells.new_injectors)
+    success, makeup = wide(drawn, drawn.wells.success), drawn.wells.success_makeup
+    drilled = needed + failures_at(chances, needed, success)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where(needed > 0, needed / drilled, success)
+    return {"wells.success": share, "wells.success_makeup": success if makeup is None else wide(drawn, makeup)}

@@ -1,0 +1,154 @@
+"""Draws of uncertain inputs: every input has a stream of its own, keyed by its path.
+
+So another input leaves the draws of the others as they were, a slice is the same wherever it is cut, and the same seed gives
+the same answer on any number of workers. Correlation couples only the inputs it names.
+"""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Floats
+from geoecon.case.fields import about
+from geoecon.case.schema import TABLES
+from geoecon.case.uncertainty import Correlation, latent_correlation
+from geoecon.errors import CaseError, Fault
+from geoecon.studies.uncertain import UncertainInput
+
+SAMPLERS = ("latin", "sobol", "plain")
+MOST_DRAWS = 2_000_000
+SOBOL_BITS = 30
+SOBOL_BLOCK = 16_384
+DRILLING = "wells drilled"
+INSIDE = 1e-12  # chances stay this far from 0 and 1, where a quantile may be infinite
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Values of uncertain inputs, path -> (scenario,) in the unit used inside, and the chances they come from.
+
+    drilling : chances (scenario,) for the number of wells that fail before enough succeed
+    """
+
+    values: Mapping[str, Floats]
+    chances: Mapping[str, Floats]
+    drilling: Floats
+    seed: int
+    sampler: str
+
+    @property
+    def size(self) -> int:
+        """Number of scenarios."""
+        return int(self.drilling.size)
+
+    def part(self, start: int, stop: int) -> "Draws":
+        """Some scenarios of the draws, by their place."""
+        return Draws(
+            {path: values[start:stop] for path, values in self.values.items()},
+            {path: chances[start:stop] for path, chances in self.chances.items()},
+            self.drilling[start:stop], self.seed, self.sampler,
+        )  # fmt: skip
+
+
+def draw(
+    uncertain: Mapping[str, UncertainInput], size: int, seed: int, sampler: str = "latin",
+    correlation: Sequence[Correlation] = (), wells: int = 1,
+) -> Draws:  # fmt: skip
+    """Values of all uncertain inputs in so many scenarios.
+
+    wells : producers whose mean an input of wells is where the wells have only a part of their variance in common
+    Raises `CaseError`: an unknown sampler, or a number of draws that a machine of today does not hold.
+    """
+    if sampler not in SAMPLERS:
+        raise CaseError([Fault("--sampler", f"{sampler!r} is not one of: {', '.join(SAMPLERS)}")], "draws")
+    if not 1 <= size <= MOST_DRAWS:
+        raise CaseError([Fault("--draws", f"{size:,} is outside 1 to {MOST_DRAWS:,}; ten thousand tell most")], "draws")
+    chances = streams(seed, tuple(uncertain), size, sampler)
+    chances |= _coupled(chances, correlation)
+    values = {}
+    for path, input_ in uncertain.items():
+        if input_.common < 1 and wells > 1:
+            values[path] = _mean_of_wells(input_, chances[path], seed, wells)
+        else:
+            values[path] = input_.distribution.quantile(chances[path])
+    return Draws(values, chances, streams(seed, (DRILLING,), size, sampler)[DRILLING], seed, sampler)
+
+
+def streams(seed: int, paths: Sequence[str], size: int, sampler: str) -> dict[str, Floats]:
+    """Path -> chances in (0, 1), (size,): plain, one in each of `size` equal parts, or columns of Sobol's sequence."""
+    if sampler == "sobol":
+        return _sobol(seed, paths, size)
+    return {path: _stream(seed, path, size, spread=sampler == "latin") for path in paths}
+
+
+def _stream(seed: int, path: str, size: int, *, spread: bool) -> Floats:
+    """Chances of one input; spread, there is one in each of `size` equal parts (Latin hypercube)."""
+    made = np.random.Generator(np.random.Philox(key=_key(seed, path)))
+    chances = (made.permutation(size) + made.random(size)) / size if spread else made.random(size)
+    return _inside(chances)
+
+
+def _inside(chances: Floats) -> Floats:
+    return np.clip(chances, INSIDE, 1 - INSIDE)
+
+
+def _key(seed: int, path: str) -> int:
+    return int.from_bytes(hashlib.blake2b(f"{seed}:{path}".encode(), digest_size=16).digest(), "little")
+
+
+def _numbered() -> dict[str, int]:
+    """A column of Sobol's sequence for each number that may vary, so that another uncertain input changes none."""
+    paths = (
+        f"{name}.{leaf}" for name, model in TABLES.items() for leaf in model.model_fields if about(model, leaf).varies
+    )
+    return {path: column for column, path in enumerate([DRILLING, *paths])}
+
+
+def _sobol(seed: int, paths: Sequence[str], size: int) -> dict[str, Floats]:
+    """Columns of the sequence, the digits of each shifted by a key (scrambled), which keeps their even spread."""
+    from scipy.stats import qmc
+
+    columns = _numbered()
+    wanted = [columns[path] for path in paths]
+    shifts = np.array([_key(seed, path) & ((1 << SOBOL_BITS) - 1) for path in paths], dtype=np.uint64)
+    sequence, found = qmc.Sobol(d=max(wanted) + 1, scramble=False, bits=SOBOL_BITS), np.empty((len(paths), size))
+    for start in range(0, size, SOBOL_BLOCK):
+        block = sequence.random(min(SOBOL_BLOCK, size - start))[:, wanted]
+        digits = (block * 2.0**SOBOL_BITS).astype(np.uint64) ^ shifts
+        found[:, start : start + SOBOL_BLOCK] = (digits.T + 0.5) * 2.0**-SOBOL_BITS
+    return dict(zip(paths, found, strict=True))
+
+
+def _coupled(chances: Mapping[str, Floats], pairs: Sequence[Correlation]) -> dict[str, Floats]:
+    """Chances of the inputs that correlations name, coupled by their normal scores; each keeps its own distribution."""
+    from scipy.special import ndtr, ndtri
+
+    paths = [path for path in chances if any(path in pair.paths for pair in pairs)]
+    if len(paths) < 2:
+        return {}
+    factor = _root(latent_correlation(paths, pairs))
+    scores = [ndtri(chances[path]) for path in paths]
+    coupled = {}
+    for path, weights in zip(paths, factor, strict=True):
+        mixed = sum((weight * score for weight, score in zip(weights, scores, strict=True)), np.zeros_like(scores[0]))
+        coupled[path] = _inside(ndtr(mixed))
+    return coupled
+
+
+def _root(matrix: Floats) -> Floats:
+    """A lower triangle whose product with its transpose is the matrix; a correlation of exactly 1 needs the slack."""
+    return np.asarray(np.linalg.cholesky(matrix + 1e-12 * np.eye(len(matrix))), dtype=np.float64)
+
+
+def _mean_of_wells(input_: UncertainInput, field: Floats, seed: int, wells: int) -> Floats:
+    """Mean over the wells of a field: each has the field's part of the variance and a part of its own."""
+    from scipy.special import ndtr, ndtri
+
+    shared, own = np.sqrt(input_.common) * ndtri(field), np.sqrt(1 - input_.common)
+    total = np.zeros_like(field)
+    for well in range(1, wells + 1):
+        score = ndtri(_stream(seed, f"{input_.path} of well {well}", field.size, spread=False))
+        total = total + input_.distribution.quantile(_inside(ndtr(shared + own * score)))
+    return total / wells
