@@ -1,51 +1,15 @@
-"""Charts of a result or a sweep, each with the sentence that says what it shows. Pure: a result in, a chart out.
-
-Colours are told apart by people who do not see red and green as others do, and every series has a shape or a place of its
-own besides its colour.
-"""
-
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+"""Charts of one result: energy by month and year, where it goes, cash over the life."""
 
 import altair as alt
 import numpy as np
 import pandas as pd
 
-from geoecon.report.sweeps import figure
-from geoecon.report.words import money, significant
-from geoecon.result import METRICS, Result
+from geoecon.report.charts.frame import EARTH, INK, ROW, SAND, WATER, Chart, dressed
+from geoecon.report.words import money
+from geoecon.result import Result
 
-if TYPE_CHECKING:
-    from geoecon.studies.sweep import Sweep
-
-INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7d8d98"
 KINDS = {"what is there": WATER, "lost here": EARTH, "gained here": SAND}
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-LINES = "#e5e7e3"
-HEIGHT = 280
-ROW = 30
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A picture, the sentence that says what it shows, and the numbers behind it."""
-
-    picture: Any
-    sentence: str
-    data: pd.DataFrame
-
-
-def _dressed(picture: Any, height: int = HEIGHT) -> Any:
-    """The look that all charts share."""
-    return (
-        picture.properties(width="container", height=height)
-        .configure(background="transparent", font="Source Sans, Source Sans Pro, sans-serif")
-        .configure_view(stroke=None)
-        .configure_axis(
-            labelColor=INK, titleColor=INK, gridColor="#e5e7e3", domainColor=STONE, labelFontSize=12, titleFontSize=12
-        )
-        .configure_legend(labelColor=INK, titleColor=INK, orient="top", title=None, labelFontSize=12)
-    )
 
 
 def yearly_energy(result: Result) -> Chart:
@@ -63,7 +27,7 @@ def yearly_energy(result: Result) -> Chart:
     change = (last / first - 1) * 100 if first else 0.0
     way = "the same" if abs(change) < 0.05 else f"{abs(change):.1f} % {'less' if change < 0 else 'more'}"
     sentence = f"Delivered energy goes from {first:,.0f} MWh in year 1 to {last:,.0f} MWh in year {len(data)}, {way}."
-    return Chart(_dressed(bars), sentence, data)
+    return Chart(dressed(bars), sentence, data)
 
 
 def monthly_energy(result: Result) -> Chart:
@@ -80,7 +44,7 @@ def monthly_energy(result: Result) -> Chart:
         f"The strongest month of year 1 is {MONTHS[high]} with {energy[high]:,.0f} MWh, the weakest {MONTHS[low]} with "
         f"{energy[low]:,.0f} MWh."
     )
-    return Chart(_dressed(bars), sentence, data)
+    return Chart(dressed(bars), sentence, data)
 
 
 def ledger(result: Result) -> Chart:
@@ -106,7 +70,7 @@ def ledger(result: Result) -> Chart:
         f"Of {steps['gross_at_design']:,.0f} MWh gross at the design point, {steps['delivered']:,.0f} MWh ({share:.0f} %) "
         "are delivered."
     )
-    return Chart(_dressed(bars, height=ROW * len(rows)), sentence, data)
+    return Chart(dressed(bars, height=ROW * len(rows)), sentence, data)
 
 
 def cash_flow(result: Result, *, of_owner: bool = False) -> Chart:
@@ -133,52 +97,4 @@ def cash_flow(result: Result, *, of_owner: bool = False) -> Chart:
         f"Bars are the yearly cash flow of {who}, after tax; the dashed line is the total so far, {lowest} at its lowest and "
         f"{end} at the end."
     )
-    return Chart(_dressed(bars + line), sentence, data)
-
-
-def sweep_line(swept: "Sweep", metric: str) -> Chart:
-    """One metric over the values of one input, the case's own value marked."""
-    unit, about = swept.units[metric], METRICS[metric]
-    shown_unit = f" [{swept.unit}]" if swept.unit else ""
-    data = pd.DataFrame({"input": swept.values, "metric": swept.metrics[metric]})
-    x = alt.X("input:Q", title=f"{swept.path}{shown_unit}", scale=alt.Scale(zero=False, nice=False))
-    basis = f", {swept.bases[metric]}" if swept.bases[metric] not in {"none", ""} else ""
-    y = alt.Y("metric:Q", title=f"{metric} [{unit}]{basis}", scale=alt.Scale(zero=False))
-    tips = [alt.Tooltip("input:Q", title=swept.path), alt.Tooltip("metric:Q", title=metric, format=",.4f")]
-    line = alt.Chart(data).mark_line(color=WATER, point={"color": WATER, "size": 26}).encode(x=x, y=y, tooltip=tips)
-    here = alt.Chart(data.iloc[[swept.at]]).mark_point(shape="diamond", size=170, color=EARTH, filled=True).encode(
-        x=x, y=y, tooltip=tips
-    )  # fmt: skip
-    return Chart(_dressed(line + here), sweep_sentence(swept, metric, about.meaning), data)
-
-
-def sweep_sentence(swept: "Sweep", metric: str, meaning: str) -> str:
-    """What a sweep says, in words, with its units."""
-    values, unit = swept.metrics[metric], swept.units[metric]
-    known = np.flatnonzero(np.isfinite(values))
-    if not known.size:
-        return f"There is no {metric} anywhere in this range: {swept.reasons[metric][0]}."
-    first, last = known[0], known[-1]
-    ends = " to ".join(f"{significant(float(values[n]), 4)} {unit}".strip() for n in (first, last))
-    span = " to ".join(f"{figure(float(swept.values[n]), 5)} {swept.unit}".strip() for n in (first, last))
-    gone = (
-        f" It has no value at {len(values) - known.size} of {len(values)} points." if known.size < len(values) else ""
-    )
-    how = "the design held" if swept.held else "every value sized afresh"
-    own = f"{figure(swept.base, 5)} {swept.unit}".strip()
-    return (
-        f"{meaning[0].upper()}{meaning[1:]}: {ends} as {swept.path} goes from {span}; the diamond is the case's own {own}. "
-        f"All else stays, {how}.{gone}"
-    )
-
-
-def picture_file(chart: Chart, ending: str) -> bytes:
-    """A chart as a file: svg, png or html."""
-    import vl_convert
-
-    spec = chart.picture.properties(width=640).to_json()
-    if ending == "svg":
-        return vl_convert.vegalite_to_svg(spec).encode()
-    if ending == "png":
-        return bytes(vl_convert.vegalite_to_png(spec, scale=2))
-    return vl_convert.vegalite_to_html(spec, bundle=True).encode()
+    return Chart(dressed(bars + line), sentence, data)

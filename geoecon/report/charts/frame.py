@@ -1,0 +1,49 @@
+"""What all charts share: the picture with its sentence and numbers, the colours, the look, charts as files.
+
+Colours are told apart by people who do not see red and green as others do, and every series has a shape or a place of its
+own besides its colour.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7d8d98"
+LINES = "#e5e7e3"
+HEIGHT = 280
+ROW = 30
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A picture, the sentence that says what it shows, and the numbers behind it."""
+
+    picture: Any
+    sentence: str
+    data: pd.DataFrame
+
+
+def dressed(picture: Any, height: int = HEIGHT) -> Any:
+    """The look that all charts share."""
+    return (
+        picture.properties(width="container", height=height)
+        .configure(background="transparent", font="Source Sans, Source Sans Pro, sans-serif")
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelColor=INK, titleColor=INK, gridColor=LINES, domainColor=STONE, labelFontSize=12, titleFontSize=12
+        )
+        .configure_legend(labelColor=INK, titleColor=INK, orient="top", title=None, labelFontSize=12)
+    )
+
+
+def picture_file(chart: Chart, ending: str) -> bytes:
+    """A chart as a file: svg, png or html."""
+    import vl_convert
+
+    spec = chart.picture.properties(width=640).to_json()
+    if ending == "svg":
+        return vl_convert.vegalite_to_svg(spec).encode()
+    if ending == "png":
+        return bytes(vl_convert.vegalite_to_png(spec, scale=2))
+    return vl_convert.vegalite_to_html(spec, bundle=True).encode()
