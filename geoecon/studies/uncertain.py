@@ -86,6 +86,8 @@ def _by_class(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput]:
     """Costs by the class of their estimate: the band as the range of 8 chances in 10, skewed as the band is."""
     stated = case.project.estimate_class or {}
     for account, path in ACCOUNT_PATHS.items():
+        if account == "wells" and case.wells.flow_per_producer is None:
+            continue  # a factor of 1 by default, and no well that it could move
         level = str(stated.get(account, stated.get("all", ROUGHEST)))
         yield from _ranged(known, path, "estimate class", level, "" if stated else " (no class is stated)")
     for path in OPERATING:
