@@ -60,6 +60,8 @@ class TestThePlantAsOrdered:
 
 
 class TestWellsThatFail:
+    """Dry holes are counted, not averaged."""
+
     @pytest.mark.parametrize(("needed", "success"), [(1, 0.65), (5, 0.7), (12, 0.25), (3, 1.0), (8, 0.95)])
     def test_the_number_that_fails_is_that_of_a_second_library(self, needed, success):
         chances = (np.arange(997) + 0.5) / 997
