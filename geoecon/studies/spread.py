@@ -52,7 +52,7 @@ def spread(key: str, metric: Metric) -> Spread:
         nothing = np.full(len(CHANCES), np.nan)
         return Spread(key, at_most, nothing, nothing, missing, commonest(metric))
     reached, error = quantiles(goodness(key, metric), 1 - np.array(CHANCES))
-    return Spread(key, at_most, -reached if at_most else reached, error, missing, "")
+    return Spread(key, at_most, 0.0 - reached if at_most else reached, error, missing, "")
 
 
 def commonest(metric: Metric) -> str:
