@@ -166,7 +166,7 @@ def _turns(study: Risk, met: Bools, asked: Floats, *, towards: bool) -> list[Tur
 
 def _turn(path: str, values: Floats, met: Bools, asked: Floats, *, towards: bool) -> Turn | None:
     """The widest share of an input's draws, from one end, among which every criterion holds as asked (or no longer)."""
-    everything = met.all(axis=0)
+    everything: Bools = np.logical_and.reduce(met)
     if everything.all() or not everything.any():
         return None
     helps = float(values[everything].mean()) > float(values[~everything].mean())
