@@ -9,6 +9,7 @@ import numpy as np
 
 from geoecon import __version__
 from geoecon.arrays import Codes, Floats
+from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ METRICS: dict[str, About] = {
     "interest_during_construction": About("CUR", "nominal", "none", "interest paid before year 1"),
     "debt": About("CUR", "nominal", "none", "debt at the end of year 0"),
     "equity": About("CUR", "nominal", "none", "money the owner puts in before year 1"),
+    "first_year_operating_cost": About("CUR/yr", "real", "none", "operating cost of year 1, royalty left out"),
     "wacc": About("1/yr", "nominal", "none", "after-tax weighted cost of capital"),
     "lcoe_real": About("CUR/MWh", "real", "delivered", "levelized cost, no income tax or credit, price-year money"),
     "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level price over the life"),
@@ -137,6 +139,19 @@ class Assumption:
 
 
 @dataclass(frozen=True)
+class FoundPrice:
+    """A price that was found by search, put back.
+
+    path : the price of each year, its `first` the price that was found  [money/MWh]
+    tax : (year, scenario) tax less credits at these prices, nominal  [money]; of the project without debt under
+        `lcoe_after_tax_*`, of the owner under `required_price`. NaN where no price was found
+    """
+
+    path: PricePath
+    tax: Floats
+
+
+@dataclass(frozen=True)
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
@@ -145,6 +160,9 @@ class Result:
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
     times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
     loan_rate : (scenario,) nominal  [1/yr];  royalty_share : (scenario,) of energy revenue  [1]
+    other_revenue : (year, scenario) that no price per MWh stands behind  [money]
+    sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
+    found_prices : the metrics that are prices found by search, each put back
     """
 
     name: str
@@ -161,6 +179,9 @@ class Result:
     index: Floats
     loan_rate: Floats
     royalty_share: Floats
+    other_revenue: Floats
+    sustaining_from_cash: Floats
+    found_prices: Mapping[str, FoundPrice]
     build_years: int
     metrics: Mapping[str, Metric]
     annual: Mapping[str, Floats]

@@ -1,6 +1,6 @@
 """How its cost comes about, and who pays it."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from geoecon.report.explain.facts import (
     CAPACITY_OF,
@@ -79,6 +79,58 @@ def debt(facts: Facts) -> Working:
 def equity(facts: Facts) -> Working:
     grant = Term("grant", facts.sum_before(facts.column("grant")), facts.currency, ("capital.grant",))
     return signed(_uses(facts), [facts.metric("debt"), grant])
+
+
+def first_year_operating_cost(facts: Facts) -> Working:
+    """The accounts of year 1, each from what it is charged on; those that come to nothing are left out."""
+    charged: dict[str, Callable[[Facts], Working]] = {
+        "fixed_cost": _fixed_cost,
+        "variable_cost": _variable_cost,
+        "wellfield_cost": _wellfield_cost,
+        "insurance": lambda facts: _share_of_capital(facts, "insurance"),
+        "property_tax": lambda facts: _share_of_capital(facts, "property_tax"),
+        "land": lambda facts: one(facts.input("operation.land", "land")),
+    }
+    accounts = facts.result.operating_accounts
+    parts = [work(facts) for name, work in charged.items() if name in accounts and accounts[name][facts.first, 0]]
+    if not parts:
+        return one(Term("no operating cost is stated", 0.0, f"{facts.currency}/yr", ("operation.fixed_cost",)))
+    terms = {term.label: term for part in parts for term in part.terms}
+    return Working(tuple(terms.values()), " + ".join(part.formula for part in parts))
+
+
+def _fixed_cost(facts: Facts) -> Working:
+    """As stated, a year or for each kW; at least the floor for staff."""
+    stated, floor = (
+        facts.input("operation.fixed_cost", "fixed cost"),
+        facts.input("operation.staff_floor", "staff floor"),
+    )
+    per_kw, net = "/kW" in stated.unit, facts.metric("net_capacity")
+    if floor.value > stated.value * (1000 * net.value if per_kw else 1.0):
+        return one(floor)
+    return Working((stated, net), "{fixed cost} * 1000 * {net capacity}") if per_kw else one(stated)
+
+
+def _variable_cost(facts: Facts) -> Working:
+    made = Term("unit net energy of year 1", float(facts.result.ledger["unit_net"][0]), "MWh", ("net_capacity_factor",))
+    return Working((facts.input("operation.variable_cost", "variable cost"), made),
+                   "{variable cost} * {unit net energy of year 1}")  # fmt: skip
+
+
+def _wellfield_cost(facts: Facts) -> Working:
+    """The cost of one well a year, for every producer and injector in service."""
+    each = facts.input("operation.wellfield_cost", "well field cost of one well")
+    counts = [facts.metric(name) for name in ("producers", "injectors") if facts.value(name) > 0]
+    wells = signed(counts)
+    return Working((each, *wells.terms), f"{{{each.label}}} * {group(wells)}")
+
+
+def _share_of_capital(facts: Facts, name: str) -> Working:
+    """Insurance or property tax: an amount a year, or a share of the capital cost."""
+    stated = facts.input(f"operation.{name}", name.replace("_", " "))
+    if stated.unit != "1/yr":
+        return one(stated)
+    return Working((stated, facts.metric("capital_cost")), f"{{{stated.label}}} * {{capital cost}}")
 
 
 def wacc(facts: Facts) -> Working:

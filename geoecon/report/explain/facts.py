@@ -46,10 +46,10 @@ STEP_RESTS_ON = {
     "curtailment": LOCAL_LOAD,
     "line_loss": ("site.line_loss",),
 }
-PRICE = (
-    "market.price", "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years",
-    "market.price_after_term",
+PRICE_SHAPE = (
+    "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years", "market.price_after_term",
 )  # fmt: skip
+PRICE = ("market.price", *PRICE_SHAPE)
 INDEX = ("money.inflation", "money.price_year")
 WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.depth", "wells.cost_factor")
 CAPITAL_RESTS_ON = {
@@ -64,13 +64,7 @@ CAPITAL_RESTS_ON = {
 }
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
-OPERATING = (
-    "operation.fixed_cost", "operation.staff_floor", "operation.variable_cost", "operation.wellfield_cost",
-    "operation.insurance", "operation.property_tax", "operation.land", "operation.real_growth", *INDEX,
-)  # fmt: skip
 ROYALTY = ("operation.royalty",)
-SUSTAINING = ("makeup_wells", "operation.pump_life_years", "operation.pump_cost")
-CLOSING = ("capital.decommissioning", *INDEX)
 TAX_RATE = ("tax.rate", "tax.rules: rate")
 TAX = (
     *TAX_RATE, "tax.rules", "tax.losses", "tax.loss_limit", "tax.rules: loss_limit", "tax.depreciation",
@@ -84,11 +78,6 @@ RESERVES = ("finance.reserve_months", "finance.sustaining_funding", "finance.res
 BORROWING = (*LOAN, *RESERVES, "finance.upfront_fee")
 DISCOUNT = ("finance.discount_rate",)
 EQUITY_RETURN = ("finance.equity_return",)
-PROJECT_FLOWS: tuple[str, ...] = (
-    "lifetime_energy", *PRICE, "market.capacity_price", "capital_cost", *OPERATING, *ROYALTY, *SUSTAINING,
-    "capital.decommissioning", "capital.grant", *TAX,
-)  # fmt: skip
-OWNER_FLOWS: tuple[str, ...] = (*PROJECT_FLOWS, "equity", "debt", *LOAN, *RESERVES)
 
 
 @dataclass(frozen=True)
@@ -106,12 +95,24 @@ class Term:
 
 
 @dataclass(frozen=True)
+class Check:
+    """Arithmetic that puts a number found by search back: what is left then, which must be nothing."""
+
+    left: str
+    formula: str
+    unit: str
+
+
+@dataclass(frozen=True)
 class Working:
-    """Terms, and the arithmetic over their labels, each in braces. A formula that `closes` gives 1 and not the value."""
+    """Terms, and the arithmetic over their labels, each in braces.
+
+    formula : gives the value; empty for a number that is only found by search, which then has a check
+    """
 
     terms: tuple[Term, ...]
     formula: str
-    closes: bool = False
+    check: Check | None = None
 
 
 @dataclass(frozen=True)
@@ -257,23 +258,9 @@ def over(above: Working, below: Working) -> Working:
     return Working((*above.terms, *below.terms), f"{group(above)} / {group(below)}")
 
 
-def less(term: Term, part: Working) -> Working:
-    """A term less the product or quotient of others."""
-    return Working((term, *part.terms), f"{{{term.label}}} - {part.formula}")
-
-
 def one(term: Term) -> Working:
     return Working((term,), f"{{{term.label}}}")
 
 
 def ratio(above: float, below: float) -> float:
     return above / below if below else math.nan
-
-
-def kept(facts: Facts, energy: Term, *, tax: bool) -> Working:
-    """What a unit of price is worth: energy, less what royalty and tax take of it where they take any."""
-    terms = [Term("royalty", facts.royalty, "1", ROYALTY)]
-    terms += [Term("tax rate", facts.tax_rate, "1", TAX_RATE)] if tax else []
-    terms = [term for term in terms if term.value]
-    factors = "".join(f" * (1 - {{{term.label}}})" for term in terms)
-    return Working((energy, *terms), f"{{{energy.label}}}{factors}")

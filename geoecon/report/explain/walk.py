@@ -20,9 +20,11 @@ class UnknownMetricError(GeoeconError, LookupError):
 
 @dataclass(frozen=True)
 class Explanation:
-    """A metric of one case, down to inputs. `line` is the arithmetic with its result; empty where `reason` says why.
+    """A metric of one case, down to inputs.
 
-    closes : the line checks the value by coming to 1, as for a rate that is found by search
+    formula, line : the arithmetic, in words and with its numbers and result; empty where `reason` says why, and for a
+        rate, which is only found by search
+    check, check_line : what is left when a number found by search is put back, in the same way; empty for all others
     inputs : what it rests on itself;  below : the metrics it rests on, each of the whole tree once
     """
 
@@ -34,7 +36,8 @@ class Explanation:
     terms: tuple[Term, ...]
     formula: str
     line: str
-    closes: bool
+    check: str
+    check_line: str
     value: str
     reason: str
     note: str
@@ -90,9 +93,7 @@ def listing(found: Explanation, asked: str) -> Iterator[tuple[str, list[str]]]:
     if found.note:
         yield "", [f"here: {found.note}"]
     if found.terms:
-        left = "check:" if found.closes else f"{found.metric} ="
-        formula = [f"  {left} {found.formula}", f"  {found.line}"]
-        yield "With the numbers of this case", [*_aligned(found.terms), *formula]
+        yield "With the numbers of this case", [*_aligned(found.terms), *_arithmetic(found)]
     elif found.value != "none":
         yield "", [f"  {found.reason}"]
     if found.inputs:
@@ -102,6 +103,15 @@ def listing(found: Explanation, asked: str) -> Iterator[tuple[str, list[str]]]:
         yield "Inputs it rests on", rows
     if found.below:
         yield "Metrics it rests on", list(_lines_below(found, asked, 1))
+
+
+def _arithmetic(found: Explanation) -> Iterator[str]:
+    if found.line:
+        yield f"  {found.metric} = {found.formula}"
+        yield f"  {found.line}"
+    if found.check_line:
+        yield f"  put back: {found.check}"
+        yield f"  {found.check_line}"
 
 
 def _aligned(terms: Sequence[Term]) -> list[str]:
@@ -131,8 +141,8 @@ def _alone(facts: Facts, name: str) -> Explanation:
     value = facts.value(name)
     basis = ", ".join(words for words in (metric.basis, metric.point) if words != "none")
     bare = Explanation(
-        name, METRICS[name].meaning, metric.unit, basis, EXPLAINED[name].words, (), "", "", False, "none", metric.reason_at(0),
-        metric.note, (), (),
+        name, METRICS[name].meaning, metric.unit, basis, EXPLAINED[name].words, (), "", "", "", "", "none",
+        metric.reason_at(0), metric.note, (), (),
     )  # fmt: skip
     if metric.codes[0]:
         return replace(bare, note="")
@@ -140,13 +150,17 @@ def _alone(facts: Facts, name: str) -> Explanation:
     said = in_numbers(working, value, metric.unit)
     if said is None:
         return replace(bare, value=in_digits(value, 6), reason=NO_LINE)
-    line, shown, terms = said
-    kept = tuple(replace(term, rests_on=tuple(_with_a_part(facts, term.rests_on))) for term in terms)
+    kept = tuple(replace(term, rests_on=tuple(_with_a_part(facts, term.rests_on))) for term in said.terms)
     inputs = [row for path in _rests_on(kept) for row in _rows(facts, path)]
-    formula = working.formula.replace("{", "").replace("}", "")
+    check = f"{working.check.left} = {_in_words(working.check.formula)}" if working.check else ""
     return replace(
-        bare, terms=kept, formula=formula, line=line, closes=working.closes, value=shown, inputs=tuple(inputs)
-    )
+        bare, terms=kept, formula=_in_words(working.formula), line=said.line, check=check, check_line=said.check,
+        value=said.value, inputs=tuple(inputs),
+    )  # fmt: skip
+
+
+def _in_words(formula: str) -> str:
+    return formula.replace("{", "").replace("}", "")
 
 
 def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
