@@ -55,25 +55,31 @@ METRICS: dict[str, About] = {
     "first_year_operating_cost": About("CUR/yr", "real", "none", "operating cost of year 1, royalty left out"),
     "wacc": About("1/yr", "nominal", "none", "after-tax weighted cost of capital"),
     "lcoe_real": About("CUR/MWh", "real", "delivered", "levelized cost, no income tax or credit, price-year money"),
-    "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level price over the life"),
+    "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "levelized cost, no tax or credit, as one level price"),
     "lcoe_after_tax_real": About("CUR/MWh", "real", "delivered", "level price at which value after tax is zero"),
-    "lcoe_after_tax_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level nominal price"),
+    "lcoe_after_tax_nominal": About(
+        "CUR/MWh", "nominal", "delivered", "level nominal price at which value after tax is zero"
+    ),
     "required_price": About(
         "CUR/MWh", "nominal", "delivered", "lowest price of year 1 that gives the owner what is needed"
     ),
     "price_levelized_nominal": About(
         "CUR/MWh", "nominal", "delivered", "level price worth the same as the stated prices"
     ),
-    "price_levelized_real": About("CUR/MWh", "real", "delivered", "the same in price-year money"),
+    "price_levelized_real": About(
+        "CUR/MWh", "real", "delivered", "level price worth the stated prices, price-year money"
+    ),
     "npv": About("CUR", "year 0", "none", "value of the project after tax at the discount rate"),
-    "npv_at_decision": About("CUR", "nominal", "none", "the same at the end of the decision year, in its money"),
+    "npv_at_decision": About(
+        "CUR", "nominal", "none", "value of the project at the end of the decision year, in its money"
+    ),
     "irr_project": About("1/yr", "nominal", "none", "rate of return of the project after tax"),
     "npv_equity": About("CUR", "year 0", "none", "value to the owner at the return wanted"),
     "irr_equity": About("1/yr", "nominal", "none", "rate of return on the owner's money"),
     "mirr": About("1/yr", "nominal", "none", "rate of return with earnings put to work at the discount rate"),
     "payback": About("yr", "none", "none", "years from the end of year 0 until the outlay is back for good"),
-    "payback_whole_years": About("yr", "none", "none", "the same in whole years"),
-    "discounted_payback": About("yr", "none", "none", "the same with flows discounted"),
+    "payback_whole_years": About("yr", "none", "none", "years until the outlay is back for good, whole"),
+    "discounted_payback": About("yr", "none", "none", "years until the outlay is back, flows discounted"),
     "profitability_index": About("1", "none", "none", "1 + value over the value of initial capital"),
     "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),

@@ -242,6 +242,18 @@ def test_what_is_not_there_is_not_rested_on():
     rows = {row.path for row in explain(evaluated("dunmarrow"), "npv").inputs}
     assert "tax.rate" in rows
     assert "tax.credit_sale_price" not in rows
+    rows = {row.path for row in explain(evaluated("ambry-wells"), "npv").inputs}
+    assert {"tax.credit_sale_price", "tax.rules: credit_rate", "timeline.first_year"} <= rows
+    assert not {"tax.credit_years", "tax.credit_growth", "wells.depth"} & rows
+    assert "wells.depth" in {row.path for row in explain(evaluated("sorrel-basin"), "capital_cost").inputs}
+    result = evaluated("ambry-wells", **{"tax.credit_rate": "20 %", "tax.credit_use": "own"})
+    rows = {row.path for row in explain(result, "npv").inputs}
+    assert "tax.credit_rate" in rows
+    assert not {"tax.rules: credit_rate", "tax.credit_sale_price"} & rows
+
+
+def test_what_is_only_rounding_is_left_out():
+    assert "weather" not in explain(evaluated("ambry-wells"), "first_year_energy").formula
 
 
 def test_a_design_that_was_made_for_another_case_is_said():

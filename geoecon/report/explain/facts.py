@@ -24,8 +24,9 @@ PLANT = (
 )  # fmt: skip
 PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
-    "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "site.elevation",
-    "plant.brine_pressure_drop",
+    "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "wells.intake_margin",
+    "wells.flow_per_producer", "wells.producers_per_injector", "resource.temperature", "wells.temperature_loss",
+    "site.elevation", "plant.brine_pressure_drop",
 )  # fmt: skip
 OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage")
 DECLINE = (
@@ -50,8 +51,8 @@ PRICE_SHAPE = (
     "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years", "market.price_after_term",
 )  # fmt: skip
 PRICE = ("market.price", *PRICE_SHAPE)
-INDEX = ("money.inflation", "money.price_year")
-WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.depth", "wells.cost_factor")
+INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
+WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
 CAPITAL_RESTS_ON = {
     "exploration": ("capital.exploration",),
     "permits": ("capital.permits",),
@@ -240,9 +241,10 @@ class Facts:
 
 
 def signed(plus: Iterable[Term], minus: Iterable[Term] = ()) -> Working:
-    """A sum of terms; what is zero is left out, as long as something stays."""
-    every = list(plus)
-    more, less = ([term for term in terms if term.value != 0] for terms in (every, minus))
+    """A sum of terms; what is nothing but rounding beside the largest is left out, as long as something stays."""
+    every, taken = list(plus), list(minus)
+    least = 1e-12 * max((abs(term.value) for term in (*every, *taken)), default=0.0)
+    more, less = ([term for term in terms if abs(term.value) > least] for terms in (every, taken))
     more = more if more or less else every[:1]
     formula = " + ".join(f"{{{term.label}}}" for term in more) or "0"
     return Working((*more, *less), formula + "".join(f" - {{{term.label}}}" for term in less))

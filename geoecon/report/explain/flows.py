@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Bools, Floats
 from geoecon.report.explain.facts import (
     INDEX,
     LOAN,
@@ -144,6 +144,11 @@ def of_cash(facts: Facts) -> tuple[Streams, Streams]:
         {**sales(facts), **capacity(facts)},
         {**royalty(facts), **operating_cost(facts), **tax(facts, levered=True), **sustaining_from_cash(facts)},
     )
+
+
+def only(streams: Streams, rows: Bools) -> Streams:
+    """Streams in some of the years."""
+    return {name: (np.where(rows, flows, 0.0), rests_on) for name, (flows, rests_on) in streams.items()}
 
 
 def under(*groups: Streams) -> tuple[str, ...]:

@@ -144,7 +144,8 @@ EXPLAINED: dict[str, Explained] = {
     "dscr_min": Explained("Cash available for debt service over interest and principal, in the year in which this is least.",
                           dscr_min),
     "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),
-    "llcr": Explained("Value at the debt rate of cash over the loan years, over the debt at the end of year 0.", llcr),
+    "llcr": Explained("Value at the debt rate of what comes in and goes out over the years of the loan, before it is "
+                      "served, over the debt at the end of year 0.", llcr),
     "homes_low": Explained("The smaller of first-year and life-mean energy, less what is lost on the way to homes, over the "
                            "highest use of a home.", homes(min, "highest use of a home", -1)),
     "homes_high": Explained("The larger of first-year and life-mean energy, less what is lost on the way to homes, over the "

@@ -93,9 +93,9 @@ def _stated_in_summer(facts: Facts) -> Working:
     terms, formula = [base or facts.metric("net_capacity")], f"{{{base.label}}}" if base else "{net capacity}"
     if slope.value * hotter.value:
         terms += [slope, hotter, *([facts.metric("net_capacity")] if base else [])]
-        formula = f"({formula} - {{net capacity}} * {{loss per kelvin}} * {{air above the design air}})"
+        formula += " - {net capacity} * {loss per kelvin} * {air above the design air}"
     if factor.value != 1:
-        terms, formula = [*terms, factor], f"{formula} * {{performance factor}}"
+        terms, formula = [*terms, factor], f"({formula}) * {{performance factor}}"
     return Working(tuple(terms), formula)
 
 

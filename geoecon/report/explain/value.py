@@ -124,9 +124,11 @@ def dscr_mean(facts: Facts) -> Working:
 
 
 def llcr(facts: Facts) -> Working:
-    cash = np.where(np.isfinite(facts.column("dscr")), facts.column("cfads"), 0.0)
-    worth = Term(
-        "value of cash over the loan years, at the debt rate", facts.worth(cash, facts.result.loan_rate), facts.currency,
-        (*flows.under_cash(facts), *LOAN),
-    )  # fmt: skip
-    return Working((worth, facts.metric("debt")), f"{{{worth.label}}} / {{debt}}")
+    of_loan = np.isfinite(facts.column("dscr"))
+    cash = signed(
+        *(
+            flows.worth(facts, flows.only(streams, of_loan), facts.result.loan_rate, LOAN)
+            for streams in flows.of_cash(facts)
+        )
+    )
+    return over(cash, one(facts.metric("debt")))

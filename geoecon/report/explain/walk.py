@@ -11,6 +11,11 @@ from geoecon.report.explain.printed import in_digits, in_numbers, with_unit
 from geoecon.report.explain.registry import EXPLAINED
 from geoecon.result import METRICS, Assumption, Result
 
+# What only one kind of credit asks for.
+CREDIT_OF = {
+    "credit_rate": "investment", "credit_basis_cut": "investment", "credit_amount": "production",
+    "credit_growth": "production", "credit_years": "production",
+}  # fmt: skip
 NO_LINE = "the formula above does not give the value for this case, as with a design that was made for another one"
 
 
@@ -102,7 +107,7 @@ def listing(found: Explanation, asked: str) -> Iterator[tuple[str, list[str]]]:
         ]
         yield "Inputs it rests on", rows
     if found.below:
-        yield "Metrics it rests on", list(_lines_below(found, asked, 1))
+        yield "Metrics it rests on, each once", list(_lines_below(found, asked, 1))
 
 
 def _arithmetic(found: Explanation) -> Iterator[str]:
@@ -164,20 +169,29 @@ def _in_words(formula: str) -> str:
 
 
 def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
-    """What has a part in this case: not what does not exist, nor defaults of a tax or a loan that there is not."""
-    no_credit, untaxed = facts.words("tax.credit") == "none", facts.tax_rate == 0
+    """What has a part in this case, and what it leads to; not what does not exist, nor what a loan or a tax leaves idle."""
     for name in names:
         if name in METRICS:
             idle = bool(facts.result.metrics[name].codes[0])
         else:
-            idle = not facts.has(name)
-            idle |= no_credit and (name.startswith("tax.credit_") or "credit" in name.partition(": ")[2])
-            idle |= no_credit and untaxed and name.startswith("tax.")
-            idle |= name in BORROWING and facts.value("debt") == 0
+            idle = not facts.has(name) or (name in BORROWING and facts.value("debt") == 0)
+            idle = idle or (name.startswith("tax.") and _idle_tax(facts, name))
         if not idle:
             yield name
             if name in DISCOUNT and facts.result.discount_origin != "stated":
                 yield "wacc"
+            if name == "wells.cost_curve":
+                yield "wells.depth"
+
+
+def _idle_tax(facts: Facts, name: str) -> bool:
+    """Whether a field or a rule of tax has no part: without tax, for another kind or use of the credit, or overruled."""
+    kind, key = facts.words("tax.credit"), name.removeprefix("tax.rules: ").removeprefix("tax.")
+    if kind == "none" and (facts.tax_rate == 0 or key.startswith("credit_")):
+        return True
+    other_kind = CREDIT_OF.get(key, kind) != kind
+    not_sold = key == "credit_sale_price" and facts.words("tax.credit_use") != "sold"
+    return other_kind or not_sold or (name == f"tax.rules: {key}" and facts.has(f"tax.{key}"))
 
 
 def _rows(facts: Facts, path: str) -> list[Assumption]:
