@@ -42,15 +42,11 @@ def lowest_month_energy(facts: Facts) -> Working:
 
 
 def curtailed_energy(facts: Facts) -> Working:
-    made = Term("unit net energy of year 1", float(facts.result.ledger["unit_net"][0]), "MWh",
-                ("net_capacity_factor",))  # fmt: skip
+    made = facts.unit_net_energy("net_capacity_factor")
     taken = Term("what is taken of it", made.value - facts.value("curtailed_energy"), "MWh", LOCAL_LOAD)
     return Working((made, taken), "{unit net energy of year 1} - {what is taken of it}")
 
 
 def net_capacity_factor(facts: Facts) -> Working:
-    made = Term(
-        "unit net energy of year 1", float(facts.result.ledger["unit_net"][0]), "MWh",
-        tuple(path for step in LOSSES[:8] for path in STEP_RESTS_ON[step]),
-    )  # fmt: skip
+    made = facts.unit_net_energy(*(path for step in LOSSES[:8] for path in STEP_RESTS_ON[step]))
     return Working((made, facts.metric("net_capacity")), "{unit net energy of year 1} / ({net capacity} * 8760)")

@@ -53,16 +53,6 @@ PRICE_SHAPE = (
 PRICE = ("market.price", *PRICE_SHAPE)
 INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
 WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
-CAPITAL_RESTS_ON = {
-    "exploration": ("capital.exploration",),
-    "permits": ("capital.permits",),
-    "wells": (*WELL_COST, "wells.cost_per_injector", "wells.success", "wells.dry_hole_cost", "wells_drilled"),
-    "pumps": ("operation.pump_cost", "producers"),
-    "plant": ("plant.cost_per_kw", "plant.cost_basis", "plant.cost_reference_capacity", "plant.cost_exponent"),
-    "gathering": ("capital.gathering",),
-    "grid_connection": ("capital.grid_connection",),
-    "owners_cost": ("capital.owners_cost",),
-}
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = ("operation.royalty",)
@@ -151,6 +141,11 @@ class Facts:
         """An input of several numbers."""
         return [float(number) for number in self.words(path).split(",") if number.strip()]
 
+    def named(self, path: str) -> dict[str, float]:
+        """An input of several numbers, each with a name."""
+        pairs = (pair.rpartition(" ") for pair in self.words(path).split(",") if pair.strip())
+        return {name.strip(): float(number) for name, _, number in pairs}
+
     def mass_flow(self, path: str) -> float:
         """A flow as mass  [kg/s]; a volume is that of hot water at the temperature it was stated at."""
         unit = self.rows[path].unit if path in self.rows else ""
@@ -230,6 +225,10 @@ class Facts:
         accounts = self.result.operating_accounts
         return sum((v for name, v in accounts.items() if name != "royalty"), start=np.zeros_like(self.initial))
 
+    def unit_net_energy(self, *rests_on: str) -> Term:
+        """Energy of year 1 at the unit's meter, before what nobody takes."""
+        return Term("unit net energy of year 1", float(self.result.ledger["unit_net"][0]), "MWh", rests_on)
+
     @property
     def operating_years(self) -> Term:
         """Number of operating years."""
@@ -248,6 +247,13 @@ def signed(plus: Iterable[Term], minus: Iterable[Term] = ()) -> Working:
     more = more if more or less else every[:1]
     formula = " + ".join(f"{{{term.label}}}" for term in more) or "0"
     return Working((*more, *less), formula + "".join(f" - {{{term.label}}}" for term in less))
+
+
+def added(parts: Iterable[Working]) -> Working:
+    """A sum of workings, each of their terms once."""
+    every = list(parts)
+    terms = {term.label: term for part in every for term in part.terms}
+    return Working(tuple(terms.values()), " + ".join(part.formula for part in every) or "0")
 
 
 def group(working: Working) -> str:

@@ -93,8 +93,8 @@ EXPLAINED: dict[str, Explained] = {
                                      lowest_month_energy),
     "curtailed_energy": Explained("Unit-net energy of year 1 less what is taken of it.", curtailed_energy),
     "net_capacity_factor": Explained("Unit-net energy of year 1 over net capacity times 8,760 h.", net_capacity_factor),
-    "capital_cost": Explained("Sum of the capital accounts, each with its contingency, wells with expected dry holes.",
-                              capital_cost),
+    "capital_cost": Explained("Sum of the capital accounts, each from what it is charged on, with its contingency; wells with "
+                              "the dry holes expected beside them, a pump for each new producer.", capital_cost),
     "capital_cost_per_kw": Explained("Capital cost over net capacity in kW.", capital_cost_per_kw),
     "capital_at_risk": Explained("Exploration and permits with their contingency, and one producer with the dry holes that are "
                                  "expected before it.", capital_at_risk),

@@ -170,18 +170,28 @@ def injectors(facts: Facts) -> Working:
     return Working((producers, each, needed), f"{{{needed.label}}}")
 
 
+def new_count(facts: Facts, kind: str) -> float:
+    """How many producers or injectors are new."""
+    return facts.value(kind) - facts.given(f"wells.existing_{kind}")
+
+
+def new_wells(facts: Facts, *kinds: str) -> Working:
+    """New producers, injectors or both, as those needed less those that exist."""
+    there = [facts.input(f"wells.existing_{kind}", f"{kind} that exist") for kind in kinds]
+    return signed([facts.metric(kind) for kind in kinds], there)
+
+
+def reused(facts: Facts) -> Term:
+    """Failed producers that serve as injectors, no more than are needed."""
+    failed = (1 / facts.given("wells.success", 1.0) - 1) * new_count(facts, "producers")
+    number = min(facts.given("wells.failed_as_injectors") * failed, new_count(facts, "injectors"))
+    return Term("failed producers reused", number, "wells", ("wells.failed_as_injectors",))
+
+
 def wells_drilled(facts: Facts) -> Working:
-    producers, injectors = facts.metric("producers"), facts.metric("injectors")
-    there = [facts.input(f"wells.existing_{kind}", f"{kind} that exist") for kind in ("producers", "injectors")]
-    success = facts.input("wells.success", "success", 1.0)
-    new = (producers.value - there[0].value, injectors.value - there[1].value)
-    share = facts.given("wells.failed_as_injectors")
-    reused = min(share * (1 / success.value - 1) * new[0], new[1])
-    wells = signed([producers, injectors], there)
-    again = Term("failed producers reused", reused, "wells", ("wells.failed_as_injectors",))
-    less = f" - {{{again.label}}}" if reused else ""
-    each = over(wells, one(success))
-    return Working((*each.terms, *([again] if reused else [])), each.formula + less)
+    drilled = over(new_wells(facts, "producers", "injectors"), one(facts.input("wells.success", "success", 1.0)))
+    again = reused(facts)
+    return Working((*drilled.terms, again), f"{drilled.formula} - {{{again.label}}}") if again.value else drilled
 
 
 def makeup_wells(facts: Facts) -> Working:
