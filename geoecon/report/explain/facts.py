@@ -166,6 +166,10 @@ class Facts:
         unit = self.rows[path].unit if path in self.rows else ""
         return Term(label, self.given(path, absent), unit, (path,))
 
+    def wells(self, path: str, label: str) -> Term:
+        """An input that is a number of wells as a term."""
+        return Term(label, self.given(path), "wells", (path,))
+
     def column(self, name: str) -> Floats:
         """A yearly column, (year, 1)."""
         return self.result.annual[name]

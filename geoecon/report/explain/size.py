@@ -136,14 +136,14 @@ def _counted(needed: float, label: str, rests_on: tuple[str, ...]) -> Term:
 
 
 def producers(facts: Facts) -> Working:
-    existing = facts.input("wells.existing_producers", "producers that exist")
+    existing = facts.wells("wells.existing_producers", "producers that exist")
     flow, count = facts.value("brine_flow"), facts.value("producers")
     if facts.from_wells or math.isnan(flow) or not facts.has("wells.flow_per_producer"):
         return one(existing)
     each = Term(
         "flow of one producer", facts.mass_flow("wells.flow_per_producer"), "kg/s", ("wells.flow_per_producer",)
     )
-    spare = facts.input("wells.spare_producers", "spare producers")
+    spare = facts.wells("wells.spare_producers", "spare producers")
     label = "producers for the brine flow, the next whole number up"
     needed = _counted(flow / each.value, label, ("brine_flow", "wells.flow_per_producer"))
     if needed.value + spare.value != count and existing.value == count:
@@ -156,7 +156,7 @@ def producers(facts: Facts) -> Working:
 
 
 def injectors(facts: Facts) -> Working:
-    existing = facts.input("wells.existing_injectors", "injectors that exist")
+    existing = facts.wells("wells.existing_injectors", "injectors that exist")
     producers, each = (
         facts.metric("producers"),
         facts.input("wells.producers_per_injector", "producers per injector", 1.0),
@@ -177,7 +177,7 @@ def new_count(facts: Facts, kind: str) -> float:
 
 def new_wells(facts: Facts, *kinds: str) -> Working:
     """New producers, injectors or both, as those needed less those that exist."""
-    there = [facts.input(f"wells.existing_{kind}", f"{kind} that exist") for kind in kinds]
+    there = [facts.wells(f"wells.existing_{kind}", f"{kind} that exist") for kind in kinds]
     return signed([facts.metric(kind) for kind in kinds], there)
 
 
