@@ -274,14 +274,18 @@ def test_case_and_result_can_be_taken_along(server, opened):
 
 
 def test_an_uploaded_case_answers_and_a_name_is_letters(server, opened, tmp_path):
-    name = "[red]x[/red] **b** $a$ :smile: <b>"
+    name = "[red]x[/red] **b** $a$ :smile: <b> a -> b -- &lt; :material/home:"
+    summary = "1. -> :streamlit: https://x.example, www.x.example and me@x.example"
     text = geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8").replace('"Tessel Ridge"', f"'{name}'")
+    text = re.sub('summary = ".*"', f"summary = '{summary}'", text)
     (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
     page = opened(server.url)
     page.get_by_label("Case", exact=True).click()
     page.get_by_role("option", name="a file of mine").click()
     page.locator("input[type=file]").set_input_files(tmp_path / "mine.toml")
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
+    expect(main(page).get_by_text(summary, exact=True)).to_be_visible()
+    expect(main(page).get_by_role("link")).to_have_count(0)
     page.wait_for_url(re.compile("case=uploaded-"))
     go(page, "Answer")
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
