@@ -62,7 +62,7 @@ def _units_changed() -> None:
 def _case_picker() -> None:
     names = [*shipped_cases(), UPLOAD]
     current = st.session_state.case_name
-    by_file = st.session_state.get("wants_file", False) or current not in names
+    by_file = st.session_state.wants_file or current not in names
     st.session_state.picked = UPLOAD if by_file else current
     st.selectbox("Case", names, key="picked", on_change=_picked, help="Examples are invented places and owners.")
     if by_file:
@@ -90,8 +90,8 @@ def _uploaded() -> None:
     except CaseError as error:
         st.session_state.upload_faults = [str(fault) for fault in error.faults]
     else:
-        st.session_state.upload_faults, st.session_state.wants_file = [], False
-        state.choose(state.keep_upload(text))
+        st.session_state.upload_faults = []
+        state.choose_upload(text)
 
 
 def _edits() -> None:

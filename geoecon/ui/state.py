@@ -11,6 +11,7 @@ call it again.
 import time
 import uuid
 from collections import OrderedDict
+from collections.abc import Sequence
 
 import streamlit as st
 
@@ -110,16 +111,25 @@ def draw(path: str) -> str:
 
 
 def _take(name: str, system: str, pairs: list[str]) -> None:
-    """Take over what an address says; it comes from outside, so every pair is checked like `--set`."""
+    """Take over what an address says; of a case that is not known, its edits wait for its file."""
     s = st.session_state
-    s.case_name = name if _text_of(name) is not None else FIRST_CASE
-    s.dropped = (
-        [] if s.case_name == name else [f"case {_short(name)} is not known here any more; upload its file again"]
-    )
     s.system = system if system in SYSTEMS else SYSTEMS[0]
+    s.edits, s.rejected, s.dropped = {}, {}, []
     if s.system != system:
         s.dropped.append(f"units {_short(system)} are not known; there are: {', '.join(SYSTEMS)}")
-    s.edits, s.rejected = {}, {}
+    s.wants_file = _text_of(name) is None
+    if s.wants_file:
+        s.case_name, s.waiting = FIRST_CASE, (name, pairs)
+        made = f", and the changes in the address ({len(pairs)}) will be made to it" if pairs else ""
+        s.dropped.append(f"case {_short(name)} is not known here any more; upload its file again{made}")
+    else:
+        s.case_name, s.waiting = name, None
+        _make(pairs)
+
+
+def _make(pairs: Sequence[str]) -> None:
+    """Make edits that come from outside: every pair is checked like `--set`."""
+    s = st.session_state
     for pair in pairs:
         path, equals, text = pair.partition("=")
         problem = _problem({**s.edits, path: text}) if equals else "has no '='"
@@ -143,9 +153,11 @@ def _write() -> None:
 
 
 def address() -> dict[str, str | list[str]]:
-    """The address of the choice, for links between pages and to hand on."""
+    """The address of the choice, for links between pages and to hand on; one that waits for its file stays as it came."""
     s = st.session_state
-    choice: dict[str, str | list[str]] = {"case": s.case_name, "set": [f"{p}={t}" for p, t in s.edits.items()]}
+    here = s.case_name, [f"{path}={text}" for path, text in s.edits.items()]
+    name, pairs = s.waiting if s.waiting and not s.edits else here
+    choice: dict[str, str | list[str]] = {"case": name, "set": pairs}
     return choice | ({"units": s.system} if s.system != SYSTEMS[0] else {})
 
 
@@ -183,8 +195,21 @@ def _problem(edits: dict[str, str]) -> str:
 def choose(name: str) -> None:
     """Begin anew with another base case."""
     _observe()
+    _begin(name)
+
+
+def choose_upload(text: str) -> None:
+    """Begin anew with the text of a file, and make the edits that wait for it."""
+    _observe()
+    _, pairs = st.session_state.waiting or ("", [])
+    _begin(keep_upload(text), pairs)
+
+
+def _begin(name: str, pairs: Sequence[str] = ()) -> None:
     s = st.session_state
-    s.case_name, s.edits, s.rejected, s.dropped, s.drawn = name, {}, {}, [], {}
+    s.case_name, s.waiting, s.edits, s.rejected, s.dropped, s.drawn = name, None, {}, {}, [], {}
+    s.wants_file = False
+    _make(pairs)
     _write()
 
 

@@ -294,6 +294,20 @@ def test_an_uploaded_case_answers_and_a_name_is_letters(server, opened, tmp_path
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
 
 
+def test_edits_of_an_upload_that_is_gone_wait_for_its_file(server, opened):
+    page = opened(f"{server.url}/?case=uploaded-gone&set=market.price%3D90+USD/MWh")
+    expect(main(page)).to_contain_text("upload its file again")
+    changed(page)
+    go(page, "Answer")
+    expect(main(page)).to_contain_text(required(result_of()))
+    page.reload()
+    expect(main(page)).to_contain_text("upload its file again")
+    page.locator("input[type=file]").set_input_files(geoecon.shipped_case("tessel-ridge"))
+    expect(main(page)).to_contain_text(verdict(result_of("tessel-ridge", **{"market.price": "90 USD/MWh"})))
+    changed(page, "market.price = 90 USD/MWh")
+    expect(main(page)).not_to_contain_text("upload its file again")
+
+
 @pytest.mark.parametrize("width", [390, 1280])
 def test_every_page_fits_its_screen(server, opened, width):
     page = opened(f"{server.url}/answer?case=kettle-sound", width)

@@ -223,6 +223,34 @@ def test_an_unknown_case_falls_back_with_words(name):
     assert len(told) < 300
 
 
+def test_edits_of_a_case_that_is_gone_wait_for_its_file():
+    pairs = ["market.price=90 USD/MWh", "wells.dept=3 m"]
+    at = visit(case="uploaded-gone", set=pairs)
+    assert title(at) == "Sorrel Basin"
+    assert listed(at) == []
+    assert "the changes in the address (2) will be made to it" in unmarked(at.warning[0].value)
+    assert at.text_input(key="field:market.price").value == "104 USD/MWh"
+    go(at, "answer")
+    assert verdict(result_of("sorrel-basin")) in said(at)
+    assert at.selectbox(key="picked").value == "a file of mine"
+    text = geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8")
+    sound(at.file_uploader(key="file").set_value(("mine.toml", text.encode(), "application/toml")).run())
+    assert title(at) == "Tessel Ridge"
+    assert listed(at) == ["market.price = 90 USD/MWh"]
+    assert [unmarked(words.value).partition(":")[2] for words in at.warning] == [
+        " 'wells.dept': is not a known field; did you mean 'depth'?"
+    ]
+    assert "uploaded-" in str(at.query_params["case"])
+    assert verdict(result_of("tessel-ridge", **{"market.price": "90 USD/MWh"})) in said(at)
+
+
+def test_a_case_that_is_gone_leaves_the_example_usable():
+    at = type_in(visit(case="uploaded-gone", set=["market.price=90 USD/MWh"]), "wells.depth", "900 m")
+    assert listed(at) == ["wells.depth = 900 m"]
+    sound(at.selectbox(key="picked").set_value("dunmarrow").run())
+    assert (title(at), listed(at), at.warning.len, at.get("file_uploader")) == ("Dunmarrow", [], 0, [])
+
+
 def test_unknown_units_fall_back_with_words():
     at = visit(units="furlongs")
     assert at.radio(key="units").value == "as written"
