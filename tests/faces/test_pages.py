@@ -261,7 +261,7 @@ def test_unknown_units_fall_back_with_words():
     ("system", "temperature", "depth", "flow"),
     [
         ("US", "316.4 degF", "2800 ft", "1450 gpm @ 155 degC"),
-        ("SI", "158 degC", "853.44 m", "91.4808 L/s @ 155.0 degC"),
+        ("SI", "158 degC", "853.44 m", "91.4808 L/s @ 155 degC"),
         ("as written", "158 degC", "2800 ft", "1450 gpm @ 155 degC"),
     ],
 )
