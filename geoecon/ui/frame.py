@@ -6,8 +6,6 @@ import streamlit as st
 from streamlit.navigation.page import StreamlitPage
 
 from geoecon import shipped_cases
-from geoecon.case import Case
-from geoecon.errors import CaseError
 from geoecon.report.answer import CAUTION
 from geoecon.report.words import plain_text
 from geoecon.ui import state
@@ -21,7 +19,6 @@ ENTRIES = (
     ("sweep", "Sweep", "What one input moves"),
     ("homes", "Homes", "What it means nearby"),
 )
-UPLOAD = "a file of mine"
 
 
 def show() -> None:
@@ -49,49 +46,22 @@ def _side_bar(pages: list[StreamlitPage]) -> None:
         st.divider()
         _case_picker()
         st.radio(
-            "Units", SYSTEMS, index=SYSTEMS.index(st.session_state.system), key="units", on_change=_units_changed,
+            "Units", SYSTEMS, key=state.draw("units", st.session_state.system),
             help="As written: each field as the file has it. What you type may be in any unit of the field.",
         )  # fmt: skip
         _edits()
 
 
-def _units_changed() -> None:
-    state.choose_units(st.session_state.units)
-
-
 def _case_picker() -> None:
-    names = [*shipped_cases(), UPLOAD]
-    current = st.session_state.case_name
-    by_file = st.session_state.wants_file or current not in names
-    st.session_state.picked = UPLOAD if by_file else current
-    st.selectbox("Case", names, key="picked", on_change=_picked, help="Examples are invented places and owners.")
-    if by_file:
-        st.file_uploader("Case file (TOML)", type="toml", key="file", on_change=_uploaded)
-    for fault in st.session_state.get("upload_faults", []):
+    picked = state.picked()
+    st.selectbox(
+        "Case", [*shipped_cases(), state.UPLOAD], key=state.draw("picked", picked),
+        help="Examples are invented places and owners.",
+    )  # fmt: skip
+    if picked == state.UPLOAD:
+        st.file_uploader("Case file (TOML)", type="toml", key=state.draw("file", st.session_state.get("file")))
+    for fault in st.session_state.upload_faults:
         st.error(plain_text(fault))
-
-
-def _picked() -> None:
-    st.session_state.upload_faults = []
-    st.session_state.wants_file = st.session_state.picked == UPLOAD
-    if not st.session_state.wants_file:
-        state.choose(st.session_state.picked)
-
-
-def _uploaded() -> None:
-    file = st.session_state.file
-    if file is None:
-        return
-    try:
-        text = file.getvalue().decode("utf-8").removeprefix("\ufeff")
-        Case.read(text, file.name)
-    except UnicodeDecodeError:
-        st.session_state.upload_faults = [f"{file.name} is not UTF-8 text"]
-    except CaseError as error:
-        st.session_state.upload_faults = [str(fault) for fault in error.faults]
-    else:
-        st.session_state.upload_faults = []
-        state.choose_upload(text)
 
 
 def _edits() -> None:

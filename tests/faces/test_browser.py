@@ -205,6 +205,23 @@ def test_two_quick_edits_both_count(server, opened):
     expect(main(page)).to_contain_text("4.00 MW")
 
 
+def test_an_edit_and_a_choice_at_once_both_count(server, opened):
+    page = opened(server.url)
+    page.get_by_label(DEPTH, exact=True).fill("900 m")
+    page.get_by_test_id("stSidebar").get_by_text("SI", exact=True).click()
+    page.get_by_test_id("stSidebar").get_by_text("US", exact=True).click()
+    page.wait_for_url(re.compile(r"900.*units=US"))
+    changed(page, "wells.depth = 900 m")
+    expect(page.get_by_label(TEMPERATURE, exact=True)).to_have_value("316.4 degF")
+    expect(page.get_by_role("radio", name="US")).to_be_checked()
+    page.evaluate("window.editedAt = performance.now()")
+    page.wait_for_function(SETTLED)
+    while "units" in page.url:
+        page.go_back()
+    expect(page.get_by_label(TEMPERATURE, exact=True)).to_have_value("158 degC")
+    expect(page.get_by_role("radio", name="as written")).to_be_checked()
+
+
 def test_a_refused_text_stays_with_its_reason(server, opened):
     page = opened(server.url)
     type_in(page, DEPTH, "12 bananas")

@@ -279,6 +279,19 @@ def test_units_change_what_is_shown_and_not_the_answer(system, temperature, dept
     assert verdict(told) in said(go(at, "answer"))
 
 
+def test_the_side_bar_follows_the_address():
+    at = sound(visit().radio(key="units").set_value("US").run())
+    sound(at.selectbox(key="picked").set_value("dunmarrow").run())
+    sound(at.run())
+    at.query_params.clear()
+    sound(at.run())
+    assert (title(at), at.selectbox(key="picked").value) == ("Sorrel Basin", "sorrel-basin")
+    assert at.radio(key="units").value == "as written"
+    assert at.text_input(key="field:wells.depth").value == "2800 ft"
+    sound(at.radio(key="units").set_value("US").run())
+    assert at.text_input(key="field:resource.temperature").value == "316.4 degF"
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_the_sweep_goes_through_the_case_itself(name):
     at = go(visit(case=name), "sweep")
