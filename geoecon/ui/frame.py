@@ -12,37 +12,31 @@ from geoecon.ui import state
 from geoecon.units import SYSTEMS
 
 PAGES = Path(__file__).parent / "pages"
-ENTRIES = (
-    ("inputs", "Inputs", "What is known"),
-    ("answer", "Answer", "What it comes to"),
-    ("years", "Years", "Output and cash over the life"),
-    ("sweep", "Sweep", "What one input moves"),
-    ("homes", "Homes", "What it means nearby"),
-)
+ENTRIES = {"inputs": "Inputs", "answer": "Answer", "years": "Years", "sweep": "Sweep", "homes": "Homes"}
 
 
 def show() -> None:
-    """Draw the frame and the page that the address names."""
+    """Draw the frame and the page that the address names; without a name it is the first."""
     st.set_page_config(page_title="geoecon", layout="wide")
     state.sync()
-    pages = [
-        st.Page(PAGES / f"{name}.py", title=title, url_path=name, default=name == "inputs")
-        for name, title, _ in ENTRIES
-    ]
-    chosen = st.navigation(pages, position="hidden")
-    _side_bar(pages)
+    pages = [st.Page(PAGES / f"{name}.py", title=title, url_path=name) for name, title in ENTRIES.items()]
+    # The framework never serves a default page under its own name, so the first page stands at two addresses.
+    first = st.Page(PAGES / "inputs.py", title="Inputs", url_path="first", default=True)
+    chosen = st.navigation([first, *pages], position="hidden")
+    _side_bar(chosen, pages)
     for words in st.session_state.dropped:
         st.warning(plain_text(f"Not taken over from the address: {words}"))
     chosen.run()
     st.caption(CAUTION)
 
 
-def _side_bar(pages: list[StreamlitPage]) -> None:
+def _side_bar(chosen: StreamlitPage, pages: list[StreamlitPage]) -> None:
     with st.sidebar:
         st.markdown("### geoecon")
         st.caption("Is a small geothermal unit worth building, for whom, and what would change the answer?")
-        for page, (_, title, what) in zip(pages, ENTRIES, strict=True):
-            st.page_link(page, label=title, help=what, query_params=state.address())
+        for page in pages:
+            here = page.title == chosen.title  # so the link is marked at either address of the first page
+            st.page_link(chosen if here else page, label=page.title, query_params=state.address())
         st.divider()
         _case_picker()
         st.radio(

@@ -14,7 +14,7 @@ from geoecon.ui.frame import ENTRIES
 
 APP = str(geoecon.shipped_app())
 CASES = tuple(geoecon.shipped_cases())
-PAGES = tuple(name for name, _, _ in ENTRIES)
+PAGES = tuple(ENTRIES)
 ODD = "[red]x[/red] **b** $a$ :smile: <b> a -> b -- &lt; :material/home:"
 # AppTest makes a folder for its runs and leaves it to the collector of garbage, which says so.
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
