@@ -104,9 +104,4 @@ def sweep_files(swept: Sweep, metrics: Sequence[str], chart: str | None, out: st
         if Path(out).suffix.lower() != ".csv":
             raise OutputError(f"{out}: a table ends in .csv")
         wanted[Path(out)] = sweep_csv(swept)
-    for file in wanted:  # before anything is written, because the files may lie in different folders
-        try:
-            file.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise OutputError(f"{file.parent}: cannot be written ({error.strerror}); nothing was changed") from None
-    return [written for file, data in wanted.items() for written in write_all(file.parent, {file.name: data})]
+    return write_all(wanted)

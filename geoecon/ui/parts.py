@@ -20,7 +20,7 @@ def field(path: str, label: str) -> None:
     """One field of the case: text with its unit, or a choice; help from the schema, the reason beside it if refused."""
     table, _, leaf = path.partition(".")
     described = about(TABLES[table], leaf)
-    key = state.draw(path)
+    key = state.draw_field(path)
     if described.options and (st.session_state[key] in described.options):
         st.selectbox(label, described.options, key=key, help=described.help)
     else:
