@@ -8,11 +8,11 @@ import streamlit as st
 from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
+from geoecon.report.amounts import input_text
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.inputs import Input, inputs, usual_range
 from geoecon.studies.sweep import Sweep, sweep_texts
-from geoecon.units import from_inside, unit_shown
 
 _BY_DIGEST: dict[str | type[Any], Callable[[Any], Any]] = {Case: lambda case: (case.digest, case.told)}
 
@@ -47,9 +47,7 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
         return figure(value, 6)
-    shown = unit_shown(chosen.kind, system, currency)
-    at = "" if chosen.at_degC is None else f" @ {chosen.at_degC:.6g} degC"
-    return f"{figure(from_inside(value, chosen.kind, shown, currency), 5)} {shown}{at}"
+    return input_text(chosen, value, currency, system)
 
 
 __all__ = ["as_text", "inputs", "result_of", "sweep_between", "usual_range"]
