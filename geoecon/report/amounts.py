@@ -48,6 +48,15 @@ def scale_of(metric: str, unit: str, currency: str, values: ArrayLike) -> Scale:
     return Scale(factor, min(max(DIGITS - before, 0), DIGITS), shown)
 
 
+def metric_heading(metric: str, scale: Scale, basis: str) -> str:
+    """A metric with the unit it is shown in and its basis, where that says something.
+
+    >>> metric_heading("npv", Scale(1e-6, 2, "MUSD"), "money of year 0")
+    'npv [MUSD], money of year 0'
+    """
+    return f"{metric} [{scale.unit}]" + (f", {basis}" if basis not in {"none", ""} else "")
+
+
 def _shown(metric: str, unit: str, currency: str, most: float) -> tuple[float, str]:
     """Factor and unit for figures of which this is the greatest."""
     if unit == "1/yr":

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon.arrays import Floats
-from geoecon.report.amounts import Scale, scale_of
+from geoecon.report.amounts import metric_heading, scale_of
 from geoecon.report.sweeps import figure, known_figures
 from geoecon.report.tables import Column, study_files, table_file
 from geoecon.result import METRICS
@@ -26,7 +26,7 @@ def lines(grid: Grid, metrics: Sequence[str], width: int) -> Iterator[str]:
     metric = known_figures(grid.name, grid.metrics, metrics)[0]
     values = grid.metrics[metric]
     scale = scale_of(metric, grid.units[metric], grid.currency, values)
-    yield f"{figure_heading(grid, metric, scale)}: {METRICS[metric].meaning}"
+    yield f"{metric_heading(metric, scale, grid.bases[metric])}: {METRICS[metric].meaning}"
     yield f"down: {heading(grid.down)}, {grid.down.help}"
     yield f"across: {heading(grid.across)}, {grid.across.help}"
     heads = [_marked(figure(float(v), 5), n == grid.down.at) for n, v in enumerate(grid.down.values)]
@@ -47,12 +47,6 @@ def lines(grid: Grid, metrics: Sequence[str], width: int) -> Iterator[str]:
 def heading(axis: Axis) -> str:
     """An input with its unit."""
     return f"{axis.path} [{axis.unit}]" if axis.unit else axis.path
-
-
-def figure_heading(grid: Grid, metric: str, scale: Scale) -> str:
-    """A figure with the unit it is shown in and its basis."""
-    basis = f", {grid.bases[metric]}" if grid.bases[metric] not in {"none", ""} else ""
-    return f"{metric} [{scale.unit}]{basis}"
 
 
 def _marked(text: str, own: bool) -> str:

@@ -18,7 +18,8 @@ ENTRIES = (
     ("inputs", "Inputs", "What is known"),
     ("answer", "Answer", "What it comes to"),
     ("years", "Years", "Output and cash over the life"),
-    ("sweep", "Sweep", "What one input moves"),
+    ("sweep", "Sweep", "What one input moves, or two together"),
+    ("tornado", "What moves it", "Which unsure input moves it most"),
     ("homes", "Homes", "What it means nearby"),
 )
 UPLOAD = "a file of mine"

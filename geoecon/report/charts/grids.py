@@ -7,9 +7,9 @@ import numpy as np
 import pandas as pd
 
 from geoecon.arrays import Floats
-from geoecon.report.amounts import Scale, scale_of
+from geoecon.report.amounts import Scale, metric_heading, scale_of
 from geoecon.report.charts.frame import EARTH, INK, STONE, WATER, Chart, dressed
-from geoecon.report.grids import decision_sentence, figure_heading, heading, how_designed, missing_sentences
+from geoecon.report.grids import decision_sentence, heading, how_designed, missing_sentences
 from geoecon.report.sweeps import figure
 from geoecon.result import METRICS
 from geoecon.studies.grid import Axis, Grid
@@ -28,7 +28,7 @@ def heat_map(grid: Grid, metric: str) -> Chart:
     values = grid.metrics[metric]
     scale = scale_of(metric, grid.units[metric], grid.currency, values)
     title, turns = (
-        figure_heading(grid, metric, scale),
+        metric_heading(metric, scale, grid.bases[metric]),
         zero_line(grid.margins[metric]) if metric in grid.margins else [],
     )
     data = _cells(grid, values, scale)
