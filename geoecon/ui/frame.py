@@ -12,7 +12,14 @@ from geoecon.ui import state
 from geoecon.units import SYSTEMS
 
 PAGES = Path(__file__).parent / "pages"
-ENTRIES = {"inputs": "Inputs", "answer": "Answer", "years": "Years", "sweep": "Sweep", "homes": "Homes"}
+ENTRIES = {
+    "inputs": "Inputs",
+    "answer": "Answer",
+    "years": "Years",
+    "sweep": "Sweep",
+    "tornado": "What moves it",
+    "homes": "Homes",
+}
 
 
 def show() -> None:

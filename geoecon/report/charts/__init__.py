@@ -1,9 +1,12 @@
 """Charts of a result or a study, each with the sentence that says what it shows. Pure: a result in, a chart out."""
 
 from geoecon.report.charts.frame import Chart, picture_file
+from geoecon.report.charts.grids import heat_map
 from geoecon.report.charts.sweeps import sweep_line, sweep_sentence
+from geoecon.report.charts.tornado import spider_lines, tornado_bars
 from geoecon.report.charts.years import cash_flow, ledger, monthly_energy, yearly_energy
 
 __all__ = [
-    "Chart", "cash_flow", "ledger", "monthly_energy", "picture_file", "sweep_line", "sweep_sentence", "yearly_energy",
+    "Chart", "cash_flow", "heat_map", "ledger", "monthly_energy", "picture_file", "spider_lines", "sweep_line",
+    "sweep_sentence", "tornado_bars", "yearly_energy",
 ]  # fmt: skip
