@@ -1,6 +1,6 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, studies
+from geoecon.cli import answers, breakeven, studies
 from geoecon.cli.frame import app, main
 
-__all__ = ["answers", "app", "main", "studies"]
+__all__ = ["answers", "app", "breakeven", "main", "studies"]
