@@ -115,18 +115,19 @@ def headline(found: Breakeven, system: str = "SI") -> str:
     asked = found.target.in_words(currency).removeprefix(f"{metric} ")
     now = f"{metric} is {metric_text(metric, found.base, currency)}"
     if found.met:
-        return f"{now}, and the target is met: {asked}. {_told(found, system, 'lose it')}"
+        return f"{now}, and the target is met: {asked}. {likeliest(found, system)}"
     if np.isfinite(found.base):
-        return f"{now}, and the target is missed: {asked}. {_told(found, system, 'meet it')}"
+        return f"{now}, and the target is missed: {asked}. {likeliest(found, system)}"
     none = f"{metric} has no value in this case: {found.reason}"
-    return f"{none}. The target is {asked}. {_told(found, system, 'meet it')}"
+    return f"{none}. The target is {asked}. {likeliest(found, system)}"
 
 
-def _told(found: Breakeven, system: str, does: str) -> str:
-    """How many inputs can do it, the likeliest of them and the price."""
+def likeliest(found: Breakeven, system: str = "SI") -> str:
+    """How many inputs can meet the target, or lose it, alone; the likeliest of them and the price."""
+    does = "lose it" if found.met else "meet it"
     changing = [need for need in ranked(found) if need.found]
     if not changing:
-        return f"None of {len(found.needs)} inputs can {does} alone within what was tried."
+        return f"None of {len(found.needs)} inputs can {does} alone, within what was tried."
     shown = [changing[0], *(need for need in changing[1:] if need.path == PRICE)]
     first = "likeliest, " if changing[0].chances else ""
     words = "; ".join(_one(found, need, system) for need in shown)

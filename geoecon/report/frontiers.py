@@ -15,7 +15,7 @@ from geoecon.studies.frontiers import Frontier, SuccessCurve, Well
 from geoecon.studies.inputs import Input
 
 HELD = "The plant stays as ordered."
-AFRESH = "Wells and plant are sized afresh everywhere."
+AFRESH = "Wells and plant are sized afresh everywhere; where a line jumps, the number of wells does."
 
 
 def frontier_told(found: Frontier) -> Told:
@@ -143,14 +143,15 @@ def curve_sentence(found: SuccessCurve, system: str = "SI") -> str:
     own = _at_base(found, (found.across, found.up), system)
     value = metric_text(found.target.metric, found.base, found.currency)
     pieces = found.lines[found.target.value]
-    met = found.target.met(found.values)
+    met, none = found.target.met(found.values), np.isnan(found.values)
     share = f"{met.mean() * 100:.0f} % of the area"
+    gone = f" At {none.mean() * 100:.0f} % of the area there is no value." if none.any() else ""
     how = HELD if found.held else AFRESH
     case = f"The case itself, {own}, has {value}."
     if not len(pieces):
-        nowhere = f"{target} is {'met' if met.all() else 'missed'} everywhere in this area"
-        return f"{nowhere}, {_area(found, system)}. {case} {how}"
-    return f"The thick line is {target}; {share} meets it, {_area(found, system)}. {case} {how}"
+        nowhere = f"{target} is {'missed' if not met.any() else 'met'} everywhere in this area"
+        return f"{nowhere}, {_area(found, system)}.{gone} {case} {how}"
+    return f"The thick line is {target}; {share} meets it, {_area(found, system)}.{gone} {case} {how}"
 
 
 def _area(found: SuccessCurve, system: str) -> str:

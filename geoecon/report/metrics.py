@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from geoecon.report.words import DASH, money, significant
+from geoecon.report.sweeps import figure
+from geoecon.report.words import DASH, money
 from geoecon.result import METRICS, in_money
 
 
@@ -16,9 +17,9 @@ def metric_text(metric: str, value: float, currency: str) -> str:
     if not np.isfinite(value):
         return DASH
     if unit == "1/yr":
-        return f"{significant(value * 100, 3)} %/yr"
+        return f"{figure(value * 100, 3)} %/yr"
     if unit == "CUR":
         return money(value, currency)
     if unit == "1":
         return f"{value:.2f}"
-    return f"{significant(value, 4)} {in_money(unit, currency)}"
+    return f"{figure(value, 4)} {in_money(unit, currency)}"

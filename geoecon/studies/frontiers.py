@@ -16,7 +16,7 @@ from geoecon.studies.targets import Target
 from geoecon.studies.trials import Trials
 
 POINTS = 21
-GRID = 41
+GRID = 61
 LINES = 6
 MARGIN = 0.05
 TEMPERATURE, FLOW = "resource.temperature", "wells.flow_per_producer"

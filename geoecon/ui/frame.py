@@ -19,6 +19,7 @@ ENTRIES = (
     ("answer", "Answer", "What it comes to"),
     ("years", "Years", "Output and cash over the life"),
     ("sweep", "Sweep", "What one input moves"),
+    ("breakeven", "Break-even", "What would have to be otherwise"),
     ("homes", "Homes", "What it means nearby"),
 )
 UPLOAD = "a file of mine"

@@ -1,12 +1,13 @@
 """Charts of targets: needs on an axis of chance, pairs that just meet a target, lines of equal value."""
 
 from collections.abc import Iterator
+from typing import Any, Literal
 
 import altair as alt
 import numpy as np
 import pandas as pd
 
-from geoecon.report.breakeven import headline, ranked, rows
+from geoecon.report.breakeven import likeliest, ranked, rows
 from geoecon.report.charts.frame import EARTH, INK, ROW, SAND, STONE, WATER, Chart, dressed
 from geoecon.report.frontiers import curve_sentence, frontier_sentence, well_words
 from geoecon.report.inputs import in_unit, unit_of, value_text
@@ -15,35 +16,43 @@ from geoecon.studies.breakeven import Breakeven
 from geoecon.studies.frontiers import Frontier, SuccessCurve
 from geoecon.studies.inputs import Input
 
-BASE, NEEDED = "as it is", "would have to be"
+BASE, NEEDED, LOST = "as it is", "would have to be", "may go to"
 LABELS = 210
+SIDES = {  # shape, outline and inside of a point
+    "the case": ("diamond", EARTH, EARTH),
+    "meets it": ("circle", WATER, WATER),
+    "misses it": ("cross", EARTH, "transparent"),
+    "no value": ("triangle-down", STONE, "transparent"),
+}
+STROKE = "M-0.15,-1H0.15V1H-0.15Z"  # an upright bar, as a shape
 
 
 def breakeven_bars(found: Breakeven, system: str = "SI") -> Chart:
     """Each uncertain input on an axis of its own chances: its range, the case's value, the value needed."""
     data = pd.DataFrame(_bars(found, system), columns=["input", "from", "to", "range", "now", "needed", "needs"])
     y = alt.Y("input:N", sort=None, title=None, axis=alt.Axis(labelLimit=LABELS, labelOverlap=False))
-    title = "cumulative chance of the input being at or below [%]"
-    x = alt.X("from:Q", title=title, scale=alt.Scale(domain=[0, 100], nice=False))
+    title, needs = "chance of being at or below [%]", LOST if found.met else NEEDED
+    scale, axis = alt.Scale(domain=[-2, 102], nice=False), alt.Axis(values=[0, 10, 50, 90, 100])
+    x = alt.X("from:Q", title=title, scale=scale, axis=axis)
     tips = [
         alt.Tooltip("input:N"),
         alt.Tooltip("range:N", title="8 chances in 10"),
-        alt.Tooltip("needs:N", title=NEEDED),
+        alt.Tooltip("needs:N", title=needs),
     ]
     bars = alt.Chart(data).mark_bar(height={"band": 0.45}, color=SAND).encode(y=y, x=x, x2="to:Q", tooltip=tips)
     marks = data.melt(["input", "needs", "range"], ["now", "needed"], "what", "chance").dropna(subset=["chance"])
-    marks["what"] = marks["what"].map({"now": BASE, "needed": NEEDED})
-    domain = [BASE, NEEDED]
+    marks["what"] = marks["what"].map({"now": BASE, "needed": needs})
+    domain = [BASE, needs]
     points = alt.Chart(marks).mark_point(filled=True, opacity=1, size=110).encode(
         y=y, x=alt.X("chance:Q", title=title), tooltip=tips,
-        shape=alt.Shape("what:N", scale=alt.Scale(domain=domain, range=["stroke", "diamond"]), title=None),
+        shape=alt.Shape("what:N", scale=alt.Scale(domain=domain, range=[STROKE, "diamond"]), title=None),
         color=alt.Color("what:N", scale=alt.Scale(domain=domain, range=[INK, EARTH]), title=None),
     )  # fmt: skip
     picture = alt.layer(bars, points)
     sentence = (
         "A bar is the range that holds 8 chances in 10 of an input, the upright stroke the case's own value, the diamond "
-        f"the value at which the target is {'lost' if found.met else 'met'}; an input without a diamond does neither alone. "
-        f"{headline(found, system)}"
+        f"the value at which the target is {'lost' if found.met else 'met'}; one without a diamond does not do that alone. "
+        f"{likeliest(found, system)}"
     )
     return Chart(dressed(picture, height=max(ROW * len(data), ROW)), sentence, data)
 
@@ -73,15 +82,16 @@ def frontier_line(found: Frontier, system: str = "SI") -> Chart:
         }
     )
     known = data.dropna(subset=["second"])
-    free = alt.Scale(zero=False, nice=False, padding=12)
-    x = alt.X("first:Q", title=_axis(first, system, currency), scale=free)
-    y = alt.Y("second:Q", title=_axis(second, system, currency), scale=alt.Scale(zero=False))
+    ends = [float(data["first"].min()), float(data["first"].max())]
+    x = alt.X("first:Q", title=_axis(first, system, currency), scale=alt.Scale(domain=ends, nice=False, padding=6))
+    y = alt.Y("second:Q", title=_axis(second, system, currency), scale=alt.Scale(zero=False, padding=10))
     tips = [alt.Tooltip("first:Q", title=first.path), alt.Tooltip("second:Q", title=second.path), "met:N"]
     line = alt.Chart(known).mark_line(color=WATER).encode(x=x, y=y, tooltip=tips)
-    domain = ["met above", "met below"]
+    sides = {"met above": "triangle-up", "met below": "triangle-down"}
+    shown = [side for side in sides if side in set(known["met"])]
     marks = alt.Chart(known).mark_point(filled=True, opacity=1, size=46, color=WATER).encode(
         x=x, y=y, tooltip=tips,
-        shape=alt.Shape("met:N", title=None, scale=alt.Scale(domain=domain, range=["triangle-up", "triangle-down"])),
+        shape=alt.Shape("met:N", title=None, scale=alt.Scale(domain=shown, range=[sides[side] for side in shown])),
     )  # fmt: skip
     own = pd.DataFrame(
         {
@@ -111,17 +121,19 @@ def success_lines(found: SuccessCurve, system: str = "SI") -> Chart:
     words = alt.Chart(labels).mark_text(align="right", dx=-4, dy=-8, color=INK, fontSize=12)
     layers.append(words.encode(x=alt.X("x2:Q"), y=alt.Y("y2:Q"), text="value:N"))
     points = pd.DataFrame(_points(found, system), columns=["name", "x", "y", "value", "side"])
-    domain = ["the case", "meets it", "misses it", "no value"]
+    shown = [side for side in SIDES if side in set(points["side"])]
+    scales = [alt.Scale(domain=shown, range=[SIDES[side][n] for side in shown]) for n in range(3)]
     dots = alt.Chart(points).mark_point(size=110, opacity=1, strokeWidth=2).encode(
         x=x, y=y, tooltip=["name:N", "value:N", "side:N"],
-        shape=alt.Shape(
-            "side:N", title=None, scale=alt.Scale(domain=domain, range=["diamond", "circle", "cross", "triangle-down"])
-        ),
-        color=alt.Color("side:N", title=None, scale=alt.Scale(domain=domain, range=[EARTH, WATER, EARTH, STONE])),
-        fill=alt.Fill("side:N", title=None, scale=alt.Scale(domain=domain, range=[EARTH, WATER, "transparent", "transparent"])),
+        shape=alt.Shape("side:N", title=None, scale=scales[0]),
+        color=alt.Color("side:N", title=None, scale=scales[1]),
+        fill=alt.Fill("side:N", title=None, scale=scales[2]),
     )  # fmt: skip
-    names = alt.Chart(points.iloc[1:]).mark_text(align="left", dx=9, color=INK, fontSize=12)
-    layers += [dots, names.encode(x=x, y=y, text="name:N")]
+    layers.append(dots)
+    middle = float(np.mean(in_unit(found.across, found.x[[0, -1]], system, currency)))
+    named = points[points["side"] != "the case"]
+    layers.append(_names(named[named["x"] <= middle], "left").encode(x=x, y=y, text="name:N"))
+    layers.append(_names(named[named["x"] > middle], "right").encode(x=x, y=y, text="name:N"))
     said = "; ".join(well_words(found, well, system) for well in found.wells)
     sentence = f"{curve_sentence(found, system)} The diamond is the case.{f' Wells: {said}.' if said else ''}"
     grid = pd.DataFrame(
@@ -129,6 +141,11 @@ def success_lines(found: SuccessCurve, system: str = "SI") -> Chart:
         index=[value_text(found.up, float(v), system, currency) for v in found.y],
     )  # fmt: skip
     return Chart(dressed(alt.layer(*layers), height=360), sentence, grid.rename_axis(found.up.path).reset_index())
+
+
+def _names(points: pd.DataFrame, align: Literal["left", "right"]) -> Any:
+    """Names beside points, on the side where there is room."""
+    return alt.Chart(points).mark_text(align=align, dx=9 if align == "left" else -9, color=INK, fontSize=12)
 
 
 def _pieces(found: SuccessCurve, system: str) -> Iterator[tuple[float, float, float, float, str, bool]]:
