@@ -18,6 +18,8 @@ ENTRIES = {
     "years": "Years",
     "sweep": "Sweep",
     "tornado": "What moves it",
+    "breakeven": "Break-even",
+    "risk": "How sure it is",
     "homes": "Homes",
 }
 
