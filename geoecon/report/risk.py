@@ -25,6 +25,7 @@ FIGURES = (
 BY = ("npv", "lcoe_real")  # the figure that tells bad draws: value, or cost where there is no price
 MOST_IN_COMMON = 6
 CHANCE_WORDS = ("9 chances in 10", "even chance", "1 chance in 10")
+SHARES = frozenset({"net_capacity_factor", "local_load_share"})
 COUNTS_AS_BAD = "a draw that cannot be worked out counts as bad in every chance"
 
 
@@ -83,7 +84,7 @@ def verdict(found: Risk) -> str:
     if bad:
         return f"{said[0].upper()}{said[1:]}."
     own = spread(told_by(found), found.metrics[told_by(found)])
-    return f"Levelized cost: {', '.join(_reached(found, own))}; the case states no price to hold against it."
+    return f"Levelized cost: {reached(found, own)}; the case states no price to hold against it."
 
 
 def how_made(found: Risk) -> str:
@@ -150,48 +151,59 @@ def convergence(found: Risk) -> str:
     )
 
 
+def unit_of(found: Risk, metric: str) -> str:
+    """The unit of a figure as it is shown: times for a ratio, share for what is part of a whole."""
+    unit = found.metrics[metric].unit
+    return unit if unit != "1" else "share" if metric in SHARES else "times"
+
+
 def amount(value: float, unit: str, currency: str) -> str:
-    """A figure with its unit: 12.95 MUSD, 9.4 %/yr, 1.31 times, 39,070 MWh; none where there is no value."""
+    """A figure with its unit; none where there is no value.
+
+    >>> amount(12948000.0, "USD", "USD"), amount(0.0937, "1/yr", "USD"), amount(1.3064, "times", "USD")
+    ('12.95 MUSD', '9.4 %/yr', '1.31 times')
+    """
     if not np.isfinite(value):
         return "none"
     if unit in {currency, f"{currency}/yr"}:
         return money(value, currency) + unit.removeprefix(currency)
-    if unit == "1/yr":
-        return f"{share(value)}/yr"
-    if unit == "1":
-        return significant(value, 3)
-    return f"{figure(value, 4)} {unit}"
+    if unit in {"1/yr", "share"}:
+        return f"{share(value)}{'/yr' if unit == '1/yr' else ''}"
+    return f"{significant(value, 3) if unit == 'times' else figure(value, 4)} {unit}"
 
 
-def _reached(found: Risk, shown: Spread) -> list[str]:
-    unit, currency = found.metrics[shown.metric].unit, found.base.currency
+def reached(found: Risk, shown: Spread) -> str:
+    """What a figure reaches with 9, 5 and 1 chances in 10, in words with the sense of each chance."""
+    unit, currency = unit_of(found, shown.metric), found.base.currency
     sense = "at most" if shown.at_most else "at least"
-    return [
-        f"{words} of {sense} {amount(float(value), unit, currency)}" if np.isfinite(value) else f"{words}: none"
+    return ", ".join(
+        f"{words} of {sense} {amount(float(value), unit, currency)}"
+        if np.isfinite(value)
+        else f"nothing is reached with {words}"
         for words, value in zip(CHANCE_WORDS, shown.reached, strict=True)
-    ]
+    )
 
 
 def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
     """Figures with what they reach: the case as it is, and 9, 5 and 1 chances in 10."""
     rows, notes, currency = [], [], found.base.currency
     for key in metrics:
-        metric, own = found.metrics[key], spread(key, found.metrics[key])
+        own, unit = spread(key, found.metrics[key]), unit_of(found, key)
         if own.reason:
             notes.append(f"{key}: none: {own.reason}")
             continue
         sense = "at most " if own.at_most else "at least "
-        cells = [amount(float(value), metric.unit, currency) for value in own.reached]
+        cells = [amount(float(value), unit, currency) for value in own.reached]
         rows.append((
-            key, amount(float(found.base.metrics[key].values[0]), metric.unit, currency),
+            key, amount(float(found.base.metrics[key].values[0]), unit, currency),
             *(cell if cell == "none" else sense + cell for cell in cells),
         ))  # fmt: skip
         if gone := own.missing - int(found.failed.sum()):
             notes.append(f"{key}: {gone:,} draws have none and count as {_counts_as(found, key)}")
     heads = ("", "as it is", "9 chances in 10", "even chance", "1 chance in 10")
     if found.failed.any():
-        gone = "; where they are more than 1 in 10, nothing is reached with 9 chances in 10"
-        often = gone if found.failed.mean() > 1 - CHANCES[0] else ""
+        many = "; where they are more than 1 in 10, nothing is reached with 9 chances in 10"
+        often = many if found.failed.mean() > 1 - CHANCES[0] else ""
         notes.append(f"draws that could not be worked out count as worse than any value{often}")
     return Sheet("What the figures reach", heads, tuple(rows), tuple(notes))
 

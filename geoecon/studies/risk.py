@@ -210,11 +210,11 @@ class _Sheet:
         )
 
     def _fan(self, name: str) -> Fan | None:
-        """Quantiles of a column over the draws that have it, in the years in which all of those do."""
+        """Quantiles of a column over the draws that have it, in years in which all do and not all are zero (build years)."""
         table = self.yearly[name][:, self.filled[: self.yearly[name].shape[1]]]
         has = ~np.isnan(table)
         known = table[:, has.any(axis=0)]
-        rows = ~np.isnan(known).any(axis=1)
+        rows = ~np.isnan(known).any(axis=1) & (known != 0).any(axis=1)
         if not known.size or not rows.any():
             return None
         spread = np.quantile(known[rows], QUANTILES, axis=1).T

@@ -11,6 +11,7 @@ from geoecon.errors import CaseError
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.inputs import Input, inputs, usual_range
+from geoecon.studies.risk import Risk, risk
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.units import from_inside, unit_shown
 
@@ -43,6 +44,19 @@ def sweep_between(case: Case, path: str, low: str, high: str, steps: int, hold: 
         return error.faults[0].message
 
 
+@st.cache_resource(max_entries=8, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
+def _risked(case: Case, draws: int, seed: int, resize: bool) -> Risk:
+    return risk(case, draws, seed=seed, resize=resize)
+
+
+def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:
+    """A case over draws of what is unsure, or the reason why there is none."""
+    try:
+        return _risked(case, draws, seed, resize)
+    except CaseError as error:
+        return str(error.faults[0])
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
@@ -52,4 +66,4 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     return f"{figure(from_inside(value, chosen.kind, shown, currency), 5)} {shown}{at}"
 
 
-__all__ = ["as_text", "inputs", "result_of", "sweep_between", "usual_range"]
+__all__ = ["as_text", "inputs", "result_of", "risk_of", "sweep_between", "usual_range"]
