@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
 from geoecon.errors import CaseError, Fault
+from geoecon.report.answer import Line, Section
 from geoecon.report.sweeps import figure
-from geoecon.report.words import money, share, significant
+from geoecon.report.words import money, share
 from geoecon.result import METRICS
 from geoecon.studies.inputs import Input
 from geoecon.studies.ranks import Importance, InCommon, importance, in_common, worst_tenth
-from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk
+from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk, varies
 from geoecon.studies.rollup import RollUp
 from geoecon.studies.spread import CHANCES, Spread, goodness, spread
 from geoecon.units import SYSTEMS, from_inside, unit_shown
@@ -50,12 +50,7 @@ def checked_metrics(metrics: Sequence[str]) -> None:
 
 def known_metrics(found: Risk, metrics: Sequence[str] = ()) -> tuple[str, ...]:
     """The figures asked for, or the usual ones that vary over the draws."""
-    return tuple(metrics) or tuple(key for key in FIGURES if _varies(found.metrics[key].values))
-
-
-def _varies(values: Floats) -> bool:
-    known = values[np.isfinite(values)]
-    return bool(known.size) and bool(known.min() < known.max())
+    return tuple(metrics) or tuple(key for key in FIGURES if varies(found.metrics[key].values))
 
 
 def told_by(found: Risk, metrics: Sequence[str] = ()) -> str:
@@ -120,10 +115,16 @@ def chances(found: Risk) -> Sheet:
             notes.append(f"not asked whether it {event.words.split(':')[0]}: {event.reason}")
         else:
             chance = in_chances(event.chance, found.draws).removesuffix(" that")
-            rows.append((f"it {event.words}", chance, f"+-{200 * event.error:.1f} points"))
+            rows.append((f"it {event.words}", chance, f"{200 * event.error:.1f} points"))
     if found.failed.any():
         notes.append(f"{_faults(found)} Here {COUNTS_AS_BAD}.")
-    return Sheet("What may go wrong", ("", "chance", "twice its error"), tuple(rows), (*notes, convergence(found)))
+    return Sheet("What may go wrong", ("", "chance", "give or take"), tuple(rows), (*notes, convergence(found)))
+
+
+def chance_lines(shown: Sheet) -> Section:
+    """The same as a section: the chance, what it is of, and how sure the chance is."""
+    lines = (Line(chance, words, f"give or take {error}") for words, chance, error in shown.rows)
+    return Section(shown.title, tuple(lines))
 
 
 def _faults(found: Risk) -> str:
@@ -169,7 +170,7 @@ def amount(value: float, unit: str, currency: str) -> str:
         return money(value, currency) + unit.removeprefix(currency)
     if unit in {"1/yr", "share"}:
         return f"{share(value)}{'/yr' if unit == '1/yr' else ''}"
-    return f"{significant(value, 3) if unit == 'times' else figure(value, 4)} {unit}"
+    return f"{value:.2f} times" if unit == "times" else f"{figure(value, 4)} {unit}"
 
 
 def reached(found: Risk, shown: Spread) -> str:

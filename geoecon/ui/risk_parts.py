@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from geoecon.report.charts.risk import COLUMNS, fan
-from geoecon.report.risk import Sheet, known_metrics, told_by
+from geoecon.report.risk import Sheet, chance_lines, known_metrics, told_by
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS
 from geoecon.studies.risk import Risk
@@ -42,6 +42,13 @@ def choice() -> tuple[Risk, str] | None:
         format_func=lambda key: f"{key}: {METRICS[key].meaning}",
     )  # fmt: skip
     return found, metric
+
+
+def chances(shown: Sheet) -> None:
+    """Chances as a list, which a narrow screen shows whole."""
+    parts.section(chance_lines(shown))
+    for note in shown.notes:
+        st.caption(plain_text(note))
 
 
 def sheet(shown: Sheet) -> None:

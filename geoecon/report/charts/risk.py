@@ -8,7 +8,7 @@ import pandas as pd
 
 from geoecon.report.charts.frame import EARTH, INK, ROW, STONE, WATER, Chart, dressed
 from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, in_chances, reached, unit_of
-from geoecon.report.words import share, significant
+from geoecon.report.words import share
 from geoecon.result import METRICS
 from geoecon.studies.ranks import worst_tenth
 from geoecon.studies.risk import QUANTILES, Risk
@@ -66,19 +66,24 @@ def exceedance(found: Risk, metric: str) -> Chart:
     marks = pd.DataFrame({"value": factor * own.reached, "chance": 100 * np.array(CHANCES), "words": CHANCE_WORDS})
     marks = marks[np.isfinite(marks["value"])]
     points = alt.Chart(marks).mark_point(color=INK, filled=True, size=80, opacity=1).encode(x=x, y=y, tooltip=tips)
-    names = _named(marks, left=own.at_most).encode(x=x, y=y, text="words:N")
-    layers = [line, points, names]
+    names = [part.encode(x=x, y=y, text="words:N") for part in _named(marks, rising=own.at_most)]
+    layers = [line, points, *names]
     limit = break_even(found, metric)
     if limit and data["value"].min() <= factor * limit[0] <= data["value"].max():
         layers += _limit_marked(factor * limit[0], limit[1])
     return Chart(dressed(alt.layer(*layers)), exceedance_sentence(found, metric), data)
 
 
-def _named(marks: pd.DataFrame, *, left: bool) -> Any:
-    """Words beside points, on the side where the curve is not."""
-    if left:
-        return alt.Chart(marks).mark_text(color=INK, fontSize=12, align="right", dx=-10, dy=-7)
-    return alt.Chart(marks).mark_text(color=INK, fontSize=12, align="left", dx=10, dy=-7)
+def _named(marks: pd.DataFrame, *, rising: bool) -> list[Any]:
+    """Words beside points where the curve is not: outside of it above, inside of it at the lowest, where room ends."""
+    low = marks["chance"] < 100 * CHANCES[1]
+    right, left = {"align": "left", "dx": 10}, {"align": "right", "dx": -10}
+    above, below = (left, right) if rising else (right, left)
+    chart: Any = alt.Chart
+    return [
+        chart(marks[~low]).mark_text(color=INK, fontSize=12, dy=-7, **above),
+        chart(marks[low]).mark_text(color=INK, fontSize=12, dy=7, **below),
+    ]
 
 
 def _limit_marked(value: float, words: str) -> list[Any]:
@@ -109,9 +114,12 @@ def exceedance_sentence(found: Risk, metric: str) -> str:
 
 
 def fan(found: Risk, column: str) -> Chart | None:
-    """A yearly column over the draws: half of them in the dark band, 9 in 10 in the light one, and the case as it is."""
+    """A yearly column over the draws: half of them in the dark band, 9 in 10 in the light one, and the case as it is.
+
+    Nothing where the case has no such column, or the draws do not move it.
+    """
     shown = found.fans.get(column)
-    if shown is None:
+    if shown is None or (shown.quantiles[:, 0] == shown.quantiles[:, -1]).all():
         return None
     factor, unit = _scale("times" if shown.unit == "1" else shown.unit, found.base.currency)
     at = {q: factor * shown.quantiles[:, n] for n, q in enumerate(QUANTILES)}
@@ -138,7 +146,7 @@ def fan(found: Risk, column: str) -> Chart | None:
         x=x, y=alt.Y("as it is:Q", scale=scale), tooltip=["year:Q", alt.Tooltip("as it is:Q", format=",.4~g")]
     )  # fmt: skip
     picture = alt.layer(band(BAND_WIDE, 0.18), band(BAND_NARROW, 0.32), middle, own)
-    return Chart(dressed(picture), _fan_sentence(found, column, data, unit), data)
+    return Chart(dressed(picture), _fan_sentence(found, column), data)
 
 
 def _below(chance: float) -> str:
@@ -146,13 +154,15 @@ def _below(chance: float) -> str:
     return f"{chance:.0%} below"
 
 
-def _fan_sentence(found: Risk, column: str, data: pd.DataFrame, unit: str) -> str:
-    last = data.iloc[-1]
-    low, middle, high = (significant(float(last[_below(q)]), 3) for q in (0.05, 0.5, 0.95))
+def _fan_sentence(found: Risk, column: str) -> str:
     shown = found.fans[column]
+    unit = "times" if shown.unit == "1" else shown.unit
+    low, middle, high = (
+        amount(float(shown.quantiles[-1, QUANTILES.index(q)]), unit, found.base.currency) for q in (0.05, 0.5, 0.95)
+    )
     return (
-        f"{COLUMNS[column]} in year {int(last['year'])}: an even chance of at least {middle} {unit}, and 9 chances in 10 of "
-        f"{low} to {high} {unit}. The line is the even chance of each year, half of {shown.draws:,} draws lie in the dark "
+        f"{COLUMNS[column]} in year {shown.years[-1]:.0f}: an even chance of at least {middle}, and 9 chances in 10 of "
+        f"{low} to {high}. The line is the even chance of each year, half of {shown.draws:,} draws lie in the dark "
         f"band and 9 in 10 in the light one; the dashed line is the case as it is."
     )
 
@@ -174,8 +184,7 @@ def tenth_dots(found: Risk, by: str) -> Chart:
     lost = int(found.failed[tenth].sum())
     gone = f" {lost:,} of these draws could not be worked out." if lost else ""
     sentence = (
-        f"In the worst {tenth.size:,} of {found.draws:,} draws by {by}, {first.path} is {way}: it lies at "
-        f"{share(first.chance_bad, 0)} of its chance on average, against 50 % in all. The lower inputs in the picture "
-        f"differ less.{gone}"
+        f"In the worst {tenth.size:,} of {found.draws:,} draws by {by}, {first.path} is {way}: its cumulative chance is "
+        f"{share(first.chance_bad, 0)} there on average, against 50 % in all draws. Inputs further down differ less.{gone}"
     )
     return Chart(dressed(half + stem + dots, height=ROW * len(shown) + 10), sentence, data.drop(columns="middle"))

@@ -15,7 +15,7 @@ if chosen:
     st.markdown(f"#### {plain_text(words.verdict(found))}")
     st.caption(plain_text(words.how_made(found)))
     if not found.failed.all():
-        risk_parts.sheet(words.chances(found))
+        risk_parts.chances(words.chances(found))
         left, right = st.columns(2, gap="large")
         with left:
             parts.chart(exceedance(found, metric), "With which chance")
