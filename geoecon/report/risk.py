@@ -11,6 +11,7 @@ from geoecon.report.answer import Line, Section
 from geoecon.report.sweeps import figure
 from geoecon.report.words import money, share
 from geoecon.result import METRICS
+from geoecon.studies.events import Event
 from geoecon.studies.inputs import Input
 from geoecon.studies.ranks import Importance, InCommon, importance, in_common, worst_tenth
 from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk, varies
@@ -85,9 +86,10 @@ def verdict(found: Risk) -> str:
 def how_made(found: Risk) -> str:
     """How the draws were made, in a line."""
     plant = "every draw sized for itself" if found.resize else "the plant as ordered, before the field is known"
+    noun = "draw" if found.draws == 1 else "draws"
     stop = f" ({found.stopped})" if found.stopped else ""
     return (
-        f"{found.draws:,} draws{stop} of {len(found.uncertain)} unsure inputs, seed {found.seed}, {found.sampler} sampling; "
+        f"{found.draws:,} {noun}{stop} of {len(found.uncertain)} unsure inputs, seed {found.seed}, {found.sampler} sampling; "
         f"{plant}; wells that fail are counted out."
     )
 
@@ -99,6 +101,8 @@ def in_chances(chance: float, draws: int) -> str:
     ('53 chances in 100 that', '4 chances in 1,000 that', 'in none of 1,000 draws')
     """
     if chance in {0.0, 1.0}:
+        if draws == 1:
+            return "in the one draw" if chance else "not in the one draw"
         return f"in {'all' if chance else 'none'} of {draws:,} draws"
     rare = min(chance, 1 - chance) < 0.0095
     count, of = (round(chance * 1000), "1,000") if rare else (round(chance * 100), "100")
@@ -115,10 +119,17 @@ def chances(found: Risk) -> Sheet:
             notes.append(f"not asked whether it {event.words.split(':')[0]}: {event.reason}")
         else:
             chance = in_chances(event.chance, found.draws).removesuffix(" that")
-            rows.append((f"it {event.words}", chance, f"{200 * event.error:.1f} points"))
+            rows.append((f"it {event.words}", chance, _give_or_take(event)))
     if found.failed.any():
         notes.append(f"{_faults(found)} Here {COUNTS_AS_BAD}.")
     return Sheet("What may go wrong", ("", "chance", "give or take"), tuple(rows), (*notes, convergence(found)))
+
+
+def _give_or_take(event: Event) -> str:
+    """Twice the standard error; where no draw or every draw shows it, what 95 % confidence leaves (3 / n)."""
+    if event.chance in {0.0, 1.0}:
+        return f"up to {min(300 / event.happens.size, 100):.2g} points"
+    return f"{200 * event.error:.1f} points"
 
 
 def chance_lines(shown: Sheet) -> Section:
