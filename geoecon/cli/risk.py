@@ -82,9 +82,9 @@ def _progress() -> Iterator[Callable[[int, int], None]]:
     task = bar.add_task("draws", total=None)
 
     def move(done: int, wanted: int) -> None:
+        bar.update(task, completed=done, total=wanted)
         if time.monotonic() - began > LONG_SECONDS:
             bar.start()
-        bar.update(task, completed=done, total=wanted)
 
     try:
         yield move

@@ -6,14 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
 from geoecon.errors import CaseError, Fault
+from geoecon.report.answer import Line, Section
 from geoecon.report.sweeps import figure
-from geoecon.report.words import money, share, significant
+from geoecon.report.words import money, share
 from geoecon.result import METRICS
+from geoecon.studies.events import Event
 from geoecon.studies.inputs import Input
 from geoecon.studies.ranks import Importance, InCommon, importance, in_common, worst_tenth
-from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk
+from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk, varies
 from geoecon.studies.rollup import RollUp
 from geoecon.studies.spread import CHANCES, Spread, goodness, spread
 from geoecon.units import SYSTEMS, from_inside, unit_shown
@@ -25,6 +26,7 @@ FIGURES = (
 BY = ("npv", "lcoe_real")  # the figure that tells bad draws: value, or cost where there is no price
 MOST_IN_COMMON = 6
 CHANCE_WORDS = ("9 chances in 10", "even chance", "1 chance in 10")
+SHARES = frozenset({"net_capacity_factor", "local_load_share"})
 COUNTS_AS_BAD = "a draw that cannot be worked out counts as bad in every chance"
 
 
@@ -49,12 +51,7 @@ def checked_metrics(metrics: Sequence[str]) -> None:
 
 def known_metrics(found: Risk, metrics: Sequence[str] = ()) -> tuple[str, ...]:
     """The figures asked for, or the usual ones that vary over the draws."""
-    return tuple(metrics) or tuple(key for key in FIGURES if _varies(found.metrics[key].values))
-
-
-def _varies(values: Floats) -> bool:
-    known = values[np.isfinite(values)]
-    return bool(known.size) and bool(known.min() < known.max())
+    return tuple(metrics) or tuple(key for key in FIGURES if varies(found.metrics[key].values))
 
 
 def told_by(found: Risk, metrics: Sequence[str] = ()) -> str:
@@ -83,15 +80,16 @@ def verdict(found: Risk) -> str:
     if bad:
         return f"{said[0].upper()}{said[1:]}."
     own = spread(told_by(found), found.metrics[told_by(found)])
-    return f"Levelized cost: {', '.join(_reached(found, own))}; the case states no price to hold against it."
+    return f"Levelized cost: {reached(found, own)}; the case states no price to hold against it."
 
 
 def how_made(found: Risk) -> str:
     """How the draws were made, in a line."""
     plant = "every draw sized for itself" if found.resize else "the plant as ordered, before the field is known"
+    noun = "draw" if found.draws == 1 else "draws"
     stop = f" ({found.stopped})" if found.stopped else ""
     return (
-        f"{found.draws:,} draws{stop} of {len(found.uncertain)} unsure inputs, seed {found.seed}, {found.sampler} sampling; "
+        f"{found.draws:,} {noun}{stop} of {len(found.uncertain)} unsure inputs, seed {found.seed}, {found.sampler} sampling; "
         f"{plant}; wells that fail are counted out."
     )
 
@@ -103,6 +101,8 @@ def in_chances(chance: float, draws: int) -> str:
     ('53 chances in 100 that', '4 chances in 1,000 that', 'in none of 1,000 draws')
     """
     if chance in {0.0, 1.0}:
+        if draws == 1:
+            return "in the one draw" if chance else "not in the one draw"
         return f"in {'all' if chance else 'none'} of {draws:,} draws"
     rare = min(chance, 1 - chance) < 0.0095
     count, of = (round(chance * 1000), "1,000") if rare else (round(chance * 100), "100")
@@ -119,10 +119,23 @@ def chances(found: Risk) -> Sheet:
             notes.append(f"not asked whether it {event.words.split(':')[0]}: {event.reason}")
         else:
             chance = in_chances(event.chance, found.draws).removesuffix(" that")
-            rows.append((f"it {event.words}", chance, f"+-{200 * event.error:.1f} points"))
+            rows.append((f"it {event.words}", chance, _give_or_take(event)))
     if found.failed.any():
         notes.append(f"{_faults(found)} Here {COUNTS_AS_BAD}.")
-    return Sheet("What may go wrong", ("", "chance", "twice its error"), tuple(rows), (*notes, convergence(found)))
+    return Sheet("What may go wrong", ("", "chance", "give or take"), tuple(rows), (*notes, convergence(found)))
+
+
+def _give_or_take(event: Event) -> str:
+    """Twice the standard error; where no draw or every draw shows it, what 95 % confidence leaves (3 / n)."""
+    if event.chance in {0.0, 1.0}:
+        return f"up to {min(300 / event.happens.size, 100):.2g} points"
+    return f"{200 * event.error:.1f} points"
+
+
+def chance_lines(shown: Sheet) -> Section:
+    """The same as a section: the chance, what it is of, and how sure the chance is."""
+    lines = (Line(chance, words, f"give or take {error}") for words, chance, error in shown.rows)
+    return Section(shown.title, tuple(lines))
 
 
 def _faults(found: Risk) -> str:
@@ -150,48 +163,59 @@ def convergence(found: Risk) -> str:
     )
 
 
+def unit_of(found: Risk, metric: str) -> str:
+    """The unit of a figure as it is shown: times for a ratio, share for what is part of a whole."""
+    unit = found.metrics[metric].unit
+    return unit if unit != "1" else "share" if metric in SHARES else "times"
+
+
 def amount(value: float, unit: str, currency: str) -> str:
-    """A figure with its unit: 12.95 MUSD, 9.4 %/yr, 1.31 times, 39,070 MWh; none where there is no value."""
+    """A figure with its unit; none where there is no value.
+
+    >>> amount(12948000.0, "USD", "USD"), amount(0.0937, "1/yr", "USD"), amount(1.3064, "times", "USD")
+    ('12.95 MUSD', '9.4 %/yr', '1.31 times')
+    """
     if not np.isfinite(value):
         return "none"
     if unit in {currency, f"{currency}/yr"}:
         return money(value, currency) + unit.removeprefix(currency)
-    if unit == "1/yr":
-        return f"{share(value)}/yr"
-    if unit == "1":
-        return significant(value, 3)
-    return f"{figure(value, 4)} {unit}"
+    if unit in {"1/yr", "share"}:
+        return f"{share(value)}{'/yr' if unit == '1/yr' else ''}"
+    return f"{value:.2f} times" if unit == "times" else f"{figure(value, 4)} {unit}"
 
 
-def _reached(found: Risk, shown: Spread) -> list[str]:
-    unit, currency = found.metrics[shown.metric].unit, found.base.currency
+def reached(found: Risk, shown: Spread) -> str:
+    """What a figure reaches with 9, 5 and 1 chances in 10, in words with the sense of each chance."""
+    unit, currency = unit_of(found, shown.metric), found.base.currency
     sense = "at most" if shown.at_most else "at least"
-    return [
-        f"{words} of {sense} {amount(float(value), unit, currency)}" if np.isfinite(value) else f"{words}: none"
+    return ", ".join(
+        f"{words} of {sense} {amount(float(value), unit, currency)}"
+        if np.isfinite(value)
+        else f"nothing is reached with {words}"
         for words, value in zip(CHANCE_WORDS, shown.reached, strict=True)
-    ]
+    )
 
 
 def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
     """Figures with what they reach: the case as it is, and 9, 5 and 1 chances in 10."""
     rows, notes, currency = [], [], found.base.currency
     for key in metrics:
-        metric, own = found.metrics[key], spread(key, found.metrics[key])
+        own, unit = spread(key, found.metrics[key]), unit_of(found, key)
         if own.reason:
             notes.append(f"{key}: none: {own.reason}")
             continue
         sense = "at most " if own.at_most else "at least "
-        cells = [amount(float(value), metric.unit, currency) for value in own.reached]
+        cells = [amount(float(value), unit, currency) for value in own.reached]
         rows.append((
-            key, amount(float(found.base.metrics[key].values[0]), metric.unit, currency),
+            key, amount(float(found.base.metrics[key].values[0]), unit, currency),
             *(cell if cell == "none" else sense + cell for cell in cells),
         ))  # fmt: skip
         if gone := own.missing - int(found.failed.sum()):
             notes.append(f"{key}: {gone:,} draws have none and count as {_counts_as(found, key)}")
     heads = ("", "as it is", "9 chances in 10", "even chance", "1 chance in 10")
     if found.failed.any():
-        gone = "; where they are more than 1 in 10, nothing is reached with 9 chances in 10"
-        often = gone if found.failed.mean() > 1 - CHANCES[0] else ""
+        many = "; where they are more than 1 in 10, nothing is reached with 9 chances in 10"
+        often = many if found.failed.mean() > 1 - CHANCES[0] else ""
         notes.append(f"draws that could not be worked out count as worse than any value{often}")
     return Sheet("What the figures reach", heads, tuple(rows), tuple(notes))
 

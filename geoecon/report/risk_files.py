@@ -11,7 +11,7 @@ import numpy as np
 from geoecon.errors import CaseError, Fault, OutputError
 from geoecon.report.files import write_all
 from geoecon.report.risk import common, told_by, weights
-from geoecon.report.sweeps import PICTURES
+from geoecon.report.tables import PICTURES
 from geoecon.studies.risk import QUANTILES, Risk
 from geoecon.studies.spread import CHANCES, spread
 
@@ -127,21 +127,15 @@ def risk_files(
     from geoecon.report.charts.risk import exceedance
 
     by = told_by(found, metrics)
-    files: dict[Path, dict[str, bytes]] = {}
+    files: dict[Path, bytes] = {}
     if out is not None:
         shown = json.dumps(as_json(found, tuple(found.metrics), by), indent=2, ensure_ascii=False, allow_nan=False)
         draws = draws_parquet(found) if table == "parquet" else draws_csv(found)
         names = {"risk.json": f"{shown}\n".encode(), f"draws.{table}": draws, "fans.csv": fans_csv(found)}
-        files[Path(out)] = names
+        files = {Path(out) / name: data for name, data in names.items()}
     if chart is not None:
-        picture = picture_file(exceedance(found, by), Path(chart).suffix.removeprefix(".").lower())
-        files[Path(chart).parent] = {**files.get(Path(chart).parent, {}), Path(chart).name: picture}
-    for folder in files:  # before anything is written, because the files may lie in different folders
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise OutputError(f"{folder}: cannot be written ({error.strerror}); nothing was changed") from None
-    return [written for folder, data in files.items() for written in write_all(folder, data)]
+        files[Path(chart)] = picture_file(exceedance(found, by), Path(chart).suffix.removeprefix(".").lower())
+    return write_all(files)
 
 
 def check_places(chart: str | None, out: str | None, table: str, draws: int) -> None:

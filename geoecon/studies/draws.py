@@ -116,7 +116,7 @@ def _sobol(seed: int, paths: Sequence[str], size: int) -> dict[str, Floats]:
     shifts = np.array([_key(seed, path) & ((1 << SOBOL_BITS) - 1) for path in paths], dtype=np.uint64)
     sequence, found = qmc.Sobol(d=max(wanted) + 1, scramble=False, bits=SOBOL_BITS), np.empty((len(paths), size))
     for start in range(0, size, SOBOL_BLOCK):
-        block = sequence.random(SOBOL_BLOCK)[: size - start, wanted]
+        block = sequence.random(SOBOL_BLOCK)[: size - start, wanted]  # whole blocks: a power of 2, as asked of it
         digits = (block * 2.0**SOBOL_BITS).astype(np.uint64) ^ shifts
         found[:, start : start + SOBOL_BLOCK] = (digits.T + 0.5) * 2.0**-SOBOL_BITS
     return dict(zip(paths, found, strict=True))

@@ -78,10 +78,9 @@ class Risk:
     def moved(self) -> Mapping[str, Floats]:
         """What moves the figures, path -> (scenario,): the inputs, and wells drilled where they vary."""
         drilled = self.metrics[DRILLED].values
-        known = drilled[np.isfinite(drilled)]
-        if not known.size or known.min() == known.max():
+        if not varies(drilled):
             return self.values
-        return {**self.values, DRILLED: np.where(np.isfinite(drilled), drilled, np.median(known))}
+        return {**self.values, DRILLED: np.where(np.isfinite(drilled), drilled, np.nanmedian(drilled))}
 
 
 def risk(
@@ -116,7 +115,18 @@ def risk(
             if not sheet.done:
                 raise _nothing(error) from None
     rolled = _rolled(uncertain, wells, draws, seed)
-    return sheet.risk(uncertain, drawn, rolled, resize)
+    whole = sheet.risk(uncertain, drawn, rolled, resize)
+    moves = any(varies(metric.values) for metric in whole.metrics.values())
+    if whole.draws > 1 and not moves and not whole.failed.any():
+        words = f"what is unsure ({', '.join(uncertain)}) moves no figure of this case; {HOW}"
+        raise CaseError([Fault("uncertainty", words)], case.source)
+    return whole
+
+
+def varies(values: Floats) -> bool:
+    """Whether values differ, those that do not exist left out."""
+    known = values[np.isfinite(values)]
+    return bool(known.size) and bool(known.min() < known.max())
 
 
 def _check(case: Case, draws: int, seed: int, workers: int) -> None:
@@ -210,11 +220,11 @@ class _Sheet:
         )
 
     def _fan(self, name: str) -> Fan | None:
-        """Quantiles of a column over the draws that have it, in the years in which all of those do."""
+        """Quantiles of a column over the draws that have it, in years in which all do and not all are zero (build years)."""
         table = self.yearly[name][:, self.filled[: self.yearly[name].shape[1]]]
         has = ~np.isnan(table)
         known = table[:, has.any(axis=0)]
-        rows = ~np.isnan(known).any(axis=1)
+        rows = ~np.isnan(known).any(axis=1) & (known != 0).any(axis=1)
         if not known.size or not rows.any():
             return None
         spread = np.quantile(known[rows], QUANTILES, axis=1).T

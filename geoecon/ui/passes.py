@@ -15,6 +15,7 @@ from geoecon.studies.breakeven import Breakeven, breakeven, usual_target
 from geoecon.studies.frontiers import Frontier, SuccessCurve, frontier, success_curve
 from geoecon.studies.grid import Grid, Range, grid
 from geoecon.studies.inputs import Input, inputs, usual_range
+from geoecon.studies.risk import Risk, risk
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.studies.targets import Target, target
 from geoecon.studies.tornado import ENDS, POINTS, OneAtATime, one_at_a_time
@@ -124,6 +125,19 @@ def one_by_one(case: Case, resize: bool) -> tuple[OneAtATime, OneAtATime] | str:
         return error.faults[0].message
 
 
+@st.cache_resource(max_entries=8, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
+def _risked(case: Case, draws: int, seed: int, resize: bool) -> Risk:
+    return risk(case, draws, seed=seed, resize=resize)
+
+
+def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:
+    """A case over draws of what is unsure, or the reason why there is none."""
+    try:
+        return _risked(case, draws, seed, resize)
+    except CaseError as error:
+        return str(error.faults[0])
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
@@ -132,6 +146,6 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of", "result_of", "sweep_between",
-    "uncertain_inputs", "usual_range", "usual_target_of",
+    "as_text", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of", "result_of", "risk_of",
+    "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

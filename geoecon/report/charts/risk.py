@@ -7,14 +7,14 @@ import numpy as np
 import pandas as pd
 
 from geoecon.report.charts.frame import EARTH, INK, ROW, STONE, WATER, Chart, dressed
-from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, in_chances
-from geoecon.report.words import share, significant
+from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, in_chances, reached, unit_of
+from geoecon.report.words import share
 from geoecon.result import METRICS
 from geoecon.studies.ranks import worst_tenth
 from geoecon.studies.risk import QUANTILES, Risk
 from geoecon.studies.spread import CHANCES, goodness, spread
 
-POINTS = 199
+POINTS, TAIL = 199, 0.005  # of a curve, and the share left out at each end
 COLUMNS = {
     "delivered_energy": "Delivered energy",
     "brine_temperature": "Brine at the plant",
@@ -41,44 +41,49 @@ def _scale(unit: str, currency: str) -> tuple[float, str]:
     """Factor and unit in which a figure is drawn: money in millions, rates in percent."""
     if unit == currency:
         return 1e-6, f"M{currency}"
-    return (100.0, "%/yr") if unit == "1/yr" else (1.0, unit)
+    percent = {"1/yr": "%/yr", "share": "%"}
+    return (100.0, percent[unit]) if unit in percent else (1.0, unit)
 
 
 def exceedance(found: Risk, metric: str) -> Chart:
     """The chance that a figure reaches a value, over the values; for a cost, of at most the value."""
     about, own = found.metrics[metric], spread(metric, found.metrics[metric])
-    factor, unit = _scale(about.unit, found.base.currency)
+    factor, unit = _scale(unit_of(found, metric), found.base.currency)
     sense = "at most" if own.at_most else "at least"
     rising = np.sort(goodness(metric, about))
     sign = -factor if own.at_most else factor
-    places = np.unique(np.linspace(0, rising.size - 1, POINTS).round().astype(int))
+    places = np.unique((np.linspace(TAIL, 1 - TAIL, POINTS) * (rising.size - 1)).round().astype(int))
     data = pd.DataFrame({"value": sign * rising[places], "chance": 100 * (1 - places / max(rising.size - 1, 1))})
     data = data[np.isfinite(data["value"])].reset_index(drop=True)
-    if data.empty:
-        sentence = f"There is no {metric} in any of {found.draws:,} draws: {own.reason}."
-        return Chart(dressed(alt.Chart(data).mark_line()), sentence, data)
     basis = f", {about.basis}" if about.basis != "none" else ""
     x = alt.X("value:Q", title=f"{metric} [{unit}]{basis}", scale=alt.Scale(zero=False))
     y = alt.Y("chance:Q", title=f"chance of {sense} that [%]", scale=alt.Scale(domain=[0, 100]))
     tips = [alt.Tooltip("value:Q", title=f"{sense} [{unit}]", format=",.4~g"),
             alt.Tooltip("chance:Q", title="chance [%]", format=".0f")]  # fmt: skip
     line = alt.Chart(data).mark_line(color=WATER, strokeWidth=2.5).encode(x=x, y=y, tooltip=tips)
+    if data.empty:
+        return Chart(dressed(line), exceedance_sentence(found, metric), data)
     marks = pd.DataFrame({"value": factor * own.reached, "chance": 100 * np.array(CHANCES), "words": CHANCE_WORDS})
     marks = marks[np.isfinite(marks["value"])]
     points = alt.Chart(marks).mark_point(color=INK, filled=True, size=80, opacity=1).encode(x=x, y=y, tooltip=tips)
-    names = _named(marks, left=own.at_most).encode(x=x, y=y, text="words:N")
-    layers = [line, points, names]
+    names = [part.encode(x=x, y=y, text="words:N") for part in _named(marks, rising=own.at_most)]
+    layers = [line, points, *names]
     limit = break_even(found, metric)
     if limit and data["value"].min() <= factor * limit[0] <= data["value"].max():
         layers += _limit_marked(factor * limit[0], limit[1])
     return Chart(dressed(alt.layer(*layers)), exceedance_sentence(found, metric), data)
 
 
-def _named(marks: pd.DataFrame, *, left: bool) -> Any:
-    """Words beside points, on the side where the curve is not."""
-    if left:
-        return alt.Chart(marks).mark_text(color=INK, fontSize=12, align="right", dx=-10, dy=-7)
-    return alt.Chart(marks).mark_text(color=INK, fontSize=12, align="left", dx=10, dy=-7)
+def _named(marks: pd.DataFrame, *, rising: bool) -> list[Any]:
+    """Words beside points where the curve is not: outside of it above, inside of it at the lowest, where room ends."""
+    low = marks["chance"] < 100 * CHANCES[1]
+    right, left = {"align": "left", "dx": 10}, {"align": "right", "dx": -10}
+    above, below = (left, right) if rising else (right, left)
+    chart: Any = alt.Chart
+    return [
+        chart(marks[~low]).mark_text(color=INK, fontSize=12, dy=-7, **above),
+        chart(marks[low]).mark_text(color=INK, fontSize=12, dy=7, **below),
+    ]
 
 
 def _limit_marked(value: float, words: str) -> list[Any]:
@@ -92,69 +97,72 @@ def _limit_marked(value: float, words: str) -> list[Any]:
 
 def exceedance_sentence(found: Risk, metric: str) -> str:
     """What the curve says, in words, with its units."""
-    about, own, currency = found.metrics[metric], spread(metric, found.metrics[metric]), found.base.currency
-    sense = "at most" if own.at_most else "at least"
+    about, own = found.metrics[metric], spread(metric, found.metrics[metric])
+    if own.reason:
+        return f"There is no {metric} in any of {found.draws:,} draws: {own.reason}."
     meaning = METRICS[metric].meaning
-    reached = [
-        f"{words} of {sense} {amount(float(value), about.unit, currency)}"
-        if np.isfinite(value)
-        else f"no value that is reached with {words.removeprefix('1 ').removeprefix('9 ')}"
-        for words, value in zip(CHANCE_WORDS, own.reached, strict=True)
-    ]
-    said = f"{meaning[0].upper()}{meaning[1:]}: {', '.join(reached)}"
+    said = f"{meaning[0].upper()}{meaning[1:]}: {reached(found, own)}"
     limit = break_even(found, metric)
     if limit:
         good = goodness(metric, about)
         edge = -limit[0] if own.at_most else limit[0]
         chance = in_chances(float((good >= edge).mean()), found.draws)
-        said += f"; {chance} it is {sense} {amount(limit[0], about.unit, currency)}, the {limit[1]}"
-    gone = (
-        f" {own.missing:,} of {found.draws:,} draws have no value and lie outside the picture." if own.missing else ""
-    )
-    return f"{said}.{gone}"
+        worth = amount(limit[0], unit_of(found, metric), found.base.currency)
+        said += f"; {chance} it is {'at most' if own.at_most else 'at least'} {worth}, the {limit[1]}"
+    gone = f" {own.missing:,} of {found.draws:,} draws have no value." if own.missing else ""
+    return f"{said}. The outermost draw in 200 at each end is left out of the picture.{gone}"
 
 
 def fan(found: Risk, column: str) -> Chart | None:
-    """A yearly column over the draws: half of them in the dark band, 9 in 10 in the light one, and the case as it is."""
+    """A yearly column over the draws: half of them in the dark band, 9 in 10 in the light one, and the case as it is.
+
+    Nothing where the case has no such column, or the draws do not move it.
+    """
     shown = found.fans.get(column)
-    if shown is None:
+    if shown is None or (shown.quantiles[:, 0] == shown.quantiles[:, -1]).all():
         return None
-    factor, unit = _scale(shown.unit, found.base.currency)
+    factor, unit = _scale("times" if shown.unit == "1" else shown.unit, found.base.currency)
     at = {q: factor * shown.quantiles[:, n] for n, q in enumerate(QUANTILES)}
-    data = pd.DataFrame({"year": shown.years.astype(int), **{f"below with {q:g}": v for q, v in at.items()}})
+    data = pd.DataFrame({"year": shown.years.astype(int), **{_below(q): v for q, v in at.items()}})
     base = found.base.annual[column][:, 0]
     base = np.cumsum(base) if column == "cash_flow_equity" else base
     rows = np.isin(found.base.annual["year"][:, 0], shown.years)
     data["as it is"] = factor * base[rows]
-    unit_words = "times" if unit == "1" else unit
-    title = f"{COLUMNS[column].lower()} [{unit_words}]"
+    title = f"{COLUMNS[column].lower()} [{unit}]"
     x = alt.X(
         "year:Q", title="year (0 ends when operation begins)", scale=alt.Scale(nice=False), axis=alt.Axis(tickMinStep=1)
     )
     scale = alt.Scale(zero=False)
 
     def band(ends: tuple[float, float], opacity: float) -> Any:
-        low, high = (f"below with {q:g}" for q in ends)
+        low, high = map(_below, ends)
         y = alt.Y(f"{low}:Q", title=title, scale=scale)
         return alt.Chart(data).mark_area(color=WATER, opacity=opacity).encode(x=x, y=y, y2=f"{high}:Q")
 
     middle = (
-        alt.Chart(data).mark_line(color=WATER, strokeWidth=2.5).encode(x=x, y=alt.Y("below with 0.5:Q", scale=scale))
+        alt.Chart(data).mark_line(color=WATER, strokeWidth=2.5).encode(x=x, y=alt.Y(f"{_below(0.5)}:Q", scale=scale))
     )
     own = alt.Chart(data).mark_line(color=EARTH, strokeDash=[5, 3]).encode(
         x=x, y=alt.Y("as it is:Q", scale=scale), tooltip=["year:Q", alt.Tooltip("as it is:Q", format=",.4~g")]
     )  # fmt: skip
     picture = alt.layer(band(BAND_WIDE, 0.18), band(BAND_NARROW, 0.32), middle, own)
-    return Chart(dressed(picture), _fan_sentence(found, column, data, unit_words), data)
+    return Chart(dressed(picture), _fan_sentence(found, column), data)
 
 
-def _fan_sentence(found: Risk, column: str, data: pd.DataFrame, unit: str) -> str:
-    last = data.iloc[-1]
-    low, middle, high = (significant(float(last[f"below with {q:g}"]), 3) for q in (0.05, 0.5, 0.95))
+def _below(chance: float) -> str:
+    """Heading of a quantile; without a dot, which a chart would take for a path."""
+    return f"{chance:.0%} below"
+
+
+def _fan_sentence(found: Risk, column: str) -> str:
     shown = found.fans[column]
+    unit = "times" if shown.unit == "1" else shown.unit
+    low, middle, high = (
+        amount(float(shown.quantiles[-1, QUANTILES.index(q)]), unit, found.base.currency) for q in (0.05, 0.5, 0.95)
+    )
     return (
-        f"{COLUMNS[column]} in year {int(last['year'])}: an even chance of at least {middle} {unit}, and 9 chances in 10 of "
-        f"{low} to {high} {unit}. The line is the even chance of each year, half of {shown.draws:,} draws lie in the dark "
+        f"{COLUMNS[column]} in year {shown.years[-1]:.0f}: an even chance of at least {middle}, and 9 chances in 10 of "
+        f"{low} to {high}. The line is the even chance of each year, half of {shown.draws:,} draws lie in the dark "
         f"band and 9 in 10 in the light one; the dashed line is the case as it is."
     )
 
@@ -176,8 +184,7 @@ def tenth_dots(found: Risk, by: str) -> Chart:
     lost = int(found.failed[tenth].sum())
     gone = f" {lost:,} of these draws could not be worked out." if lost else ""
     sentence = (
-        f"In the worst {tenth.size:,} of {found.draws:,} draws by {by}, {first.path} is {way}: it lies at "
-        f"{share(first.chance_bad, 0)} of its chance on average, against 50 % in all. The lower inputs in the picture "
-        f"differ less.{gone}"
+        f"In the worst {tenth.size:,} of {found.draws:,} draws by {by}, {first.path} is {way}: its cumulative chance is "
+        f"{share(first.chance_bad, 0)} there on average, against 50 % in all draws. Inputs further down differ less.{gone}"
     )
     return Chart(dressed(half + stem + dots, height=ROW * len(shown) + 10), sentence, data.drop(columns="middle"))
