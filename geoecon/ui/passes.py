@@ -11,6 +11,7 @@ from geoecon.errors import CaseError
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.inputs import Input, inputs, usual_range
+from geoecon.studies.stress import StressSet, stress_set
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.units import from_inside, unit_shown
 
@@ -43,6 +44,12 @@ def sweep_between(case: Case, path: str, low: str, high: str, steps: int, hold: 
         return error.faults[0].message
 
 
+@st.cache_data(max_entries=16, show_spinner="Working the stresses out", hash_funcs=_BY_DIGEST)
+def stressed(case: Case) -> StressSet:
+    """Every stress of a case that has a result."""
+    return stress_set(case)
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
@@ -52,4 +59,4 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     return f"{figure(from_inside(value, chosen.kind, shown, currency), 5)} {shown}{at}"
 
 
-__all__ = ["as_text", "inputs", "result_of", "sweep_between", "usual_range"]
+__all__ = ["as_text", "inputs", "result_of", "stressed", "sweep_between", "usual_range"]
