@@ -19,6 +19,7 @@ ENTRIES = (
     ("answer", "Answer", "What it comes to"),
     ("years", "Years", "Output and cash over the life"),
     ("sweep", "Sweep", "What one input moves"),
+    ("drivers", "Drivers", "What drives the spread"),
     ("stress", "Stress", "What a lender would test"),
     ("homes", "Homes", "What it means nearby"),
 )

@@ -10,6 +10,7 @@ from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
+from geoecon.studies.indices import Explored, explore_case
 from geoecon.studies.inputs import Input, inputs, usual_range
 from geoecon.studies.stress import StressSet, stress_set
 from geoecon.studies.sweep import Sweep, sweep_texts
@@ -50,6 +51,12 @@ def stressed(case: Case) -> StressSet:
     return stress_set(case)
 
 
+@st.cache_data(max_entries=4, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
+def explored(case: Case, draws: int, seed: int) -> Explored:
+    """Every metric of a case over samples of its uncertain inputs."""
+    return explore_case(case, draws=draws, seed=seed)
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
@@ -59,4 +66,4 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     return f"{figure(from_inside(value, chosen.kind, shown, currency), 5)} {shown}{at}"
 
 
-__all__ = ["as_text", "inputs", "result_of", "stressed", "sweep_between", "usual_range"]
+__all__ = ["as_text", "explored", "inputs", "result_of", "stressed", "sweep_between", "usual_range"]
