@@ -108,6 +108,12 @@ KINDS: dict[str, Kind] = {
     "time out": Kind(
         "dimensionless", {"%": "percent", "h/yr": "hour_of_year", "d/yr": "day_of_year"}, label="share of the year"
     ),
+    "duration": Kind(
+        "year",
+        {"months": "twelfth", "month": "twelfth", "yr": "year", "d": "billing_day"},
+        label="yr",
+        note="a month is a twelfth of a year, a day one of 365",
+    ),
     "rate": Kind("1/year", {"%/yr": "percent/year", "%": "percent/year"}, label="1/yr"),
     "slope": Kind(
         "1/kelvin", {"%/K": "percent/kelvin", "%/degC": "percent/kelvin", "%/degF": "percent/delta_degF"}, label="1/K"

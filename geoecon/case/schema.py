@@ -62,6 +62,13 @@ class Timeline(Table):
         "shares", 0, 1, "Shares of initial capital by build year, sum 1; absent: equal shares", ACCOUNTS, varies=False
     )
     spending_time: str = choice(("end", "middle"), "When in a build year money is spent", default="end")
+    delay: Floats = number(
+        "duration", 0, 3,
+        "How much later than planned the unit starts; the calendar of operating years, debt service, costs that do not go "
+        "with energy, ageing of the field and prices stays, and the energy of the time missed is lost, with capacity "
+        "payments: it counts in the ledger as forced outage, from the first month on, so the capacity factor of year 1 falls",
+        default="0 months",
+    )  # fmt: skip
     decision_year: int | None = count(
         1900, 2300, "Calendar year at whose end present values are stated again; absent: first build year"
     )

@@ -11,12 +11,11 @@ import numpy as np
 from geoecon.errors import CaseError, Fault, OutputError
 from geoecon.report.files import write_all
 from geoecon.report.risk import common, told_by, weights
-from geoecon.report.tables import PICTURES
+from geoecon.report.tables import PICTURES, TABLES, ending_of
 from geoecon.studies.risk import QUANTILES, Risk
 from geoecon.studies.spread import CHANCES, spread
 
 MOST_IN_CSV = 200_000
-TABLES = ("csv", "parquet")
 
 
 def as_json(found: Risk, metrics: Sequence[str], by: str) -> dict[str, Any]:
@@ -134,14 +133,14 @@ def risk_files(
         names = {"risk.json": f"{shown}\n".encode(), f"draws.{table}": draws, "fans.csv": fans_csv(found)}
         files = {Path(out) / name: data for name, data in names.items()}
     if chart is not None:
-        files[Path(chart)] = picture_file(exceedance(found, by), Path(chart).suffix.removeprefix(".").lower())
+        files[Path(chart)] = picture_file(exceedance(found, by), ending_of(chart, PICTURES, "a chart"))
     return write_all(files)
 
 
 def check_places(chart: str | None, out: str | None, table: str, draws: int) -> None:
     """Refuse places that cannot be, before hours of work. Raises `OutputError` or `CaseError`."""
-    if chart is not None and Path(chart).suffix.removeprefix(".").lower() not in PICTURES:
-        raise OutputError(f"{chart}: a chart ends in {', '.join('.' + p for p in PICTURES)}")
+    if chart is not None:
+        ending_of(chart, PICTURES, "a chart")
     if out is not None and (not out.strip() or (Path(out).exists() and not Path(out).is_dir())):
         raise OutputError(f"{out!r}: is no folder to write into")
     if table not in TABLES:

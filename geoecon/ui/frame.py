@@ -16,11 +16,13 @@ ENTRIES = {
     "inputs": "Inputs",
     "answer": "Answer",
     "years": "Years",
+    "homes": "Homes",
     "sweep": "Sweep",
     "tornado": "What moves it",
     "breakeven": "Break-even",
+    "stress": "Stress",
     "risk": "How sure it is",
-    "homes": "Homes",
+    "drivers": "Drivers",
 }
 
 

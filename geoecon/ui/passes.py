@@ -14,8 +14,10 @@ from geoecon.result import Result
 from geoecon.studies.breakeven import Breakeven, breakeven, usual_target
 from geoecon.studies.frontiers import Frontier, SuccessCurve, frontier, success_curve
 from geoecon.studies.grid import Grid, Range, grid
+from geoecon.studies.indices import Explored, explore_case
 from geoecon.studies.inputs import Input, inputs, usual_range
 from geoecon.studies.risk import Risk, risk
+from geoecon.studies.stress import StressSet, stress_set
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.studies.targets import Target, target
 from geoecon.studies.tornado import ENDS, POINTS, OneAtATime, one_at_a_time
@@ -138,6 +140,18 @@ def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:
         return str(error.faults[0])
 
 
+@st.cache_data(max_entries=16, show_spinner="Working the stresses out", hash_funcs=_BY_DIGEST)
+def stressed(case: Case) -> StressSet:
+    """Every stress of a case that has a result."""
+    return stress_set(case)
+
+
+@st.cache_data(max_entries=4, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
+def explored(case: Case, draws: int, seed: int) -> Explored:
+    """Every metric of a case over samples of its uncertain inputs."""
+    return explore_case(case, draws=draws, seed=seed)
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
@@ -146,6 +160,6 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of", "result_of", "risk_of",
-    "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
+    "as_text", "explored", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of", "result_of",
+    "risk_of", "stressed", "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

@@ -28,7 +28,8 @@ PUMPING = (
     "wells.flow_per_producer", "wells.producers_per_injector", "resource.temperature", "wells.temperature_loss",
     "site.elevation", "plant.brine_pressure_drop",
 )  # fmt: skip
-OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage")
+OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage",
+           "timeline.delay")  # fmt: skip
 DECLINE = (
     "resource.temperature_decline", "resource.decline_start_years", "wells.flow_decline", "wells.decline_shape",
     "wells.decline_exponent", "plant.brine_slope", "plant.max_brine_flow", "makeup_wells",
