@@ -112,7 +112,7 @@ class Resource(Table):
         ("regional", "surface", "drilled", "tested", "produced"),
         "What the field's numbers rest on: maps, a survey on site, a hole that met the heat, a well tested for flow, or "
         "years of production; sets how unsure they are where `uncertainty` does not say; absent: tested where a producer "
-        "exists, surface otherwise",
+        "exists or none is drilled, surface otherwise",
         default=None,
     )
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")

@@ -2,12 +2,12 @@
 
 import difflib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
 from geoecon.report.answer import Line, Section
+from geoecon.report.sheets import Sheet
 from geoecon.report.sweeps import figure
 from geoecon.report.words import money, share
 from geoecon.result import METRICS
@@ -28,16 +28,6 @@ MOST_IN_COMMON = 6
 CHANCE_WORDS = ("9 chances in 10", "even chance", "1 chance in 10")
 SHARES = frozenset({"net_capacity_factor", "local_load_share"})
 COUNTS_AS_BAD = "a draw that cannot be worked out counts as bad in every chance"
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """A small table of texts under a title, with a note below it."""
-
-    title: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    notes: tuple[str, ...] = ()
 
 
 def checked_metrics(metrics: Sequence[str]) -> None:

@@ -14,6 +14,7 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
+from geoecon.studies.breakeven import Breakeven, breakeven
 from geoecon.studies.risk import Risk
 from geoecon.studies.targets import Target, target
 from geoecon.studies.uncertain import maturity_of
@@ -65,6 +66,7 @@ class Turn:
 class Decision:
     """The verdict and what it rests on.
 
+    needs : what each input alone would have to be for the least sure criterion, in the case as it is
     turns : up to three inputs, the likeliest first;  price : first price at which the owner gets what is needed with the
     chance asked, NaN where there is none;  gate : the row of `tables/gates.csv` for what is known now
     to_spend : capital still to be spent, price-year money;  at_risk : the part before the first good well
@@ -72,6 +74,7 @@ class Decision:
 
     verdict: str
     judged: Sequence[Judged]
+    needs: Breakeven
     assumed: bool
     together: float
     stop_chance: float
@@ -79,6 +82,7 @@ class Decision:
     price: float
     price_chance: float
     gate: Row
+    maturity_stated: bool
     to_spend: float
     at_risk: float
     spent: float
@@ -93,17 +97,19 @@ def decide(case: Case, study: Risk) -> Decision:
     stop_chance = float(case.decision.stop_chance[0])
     verdict = _verdict(judged, stop_chance)
     asked = np.array([one.asked for one in judged])
-    spent = case.capital.spent_to_date
+    spent, (maturity, maturity_stated) = case.capital.spent_to_date, maturity_of(case)
     return Decision(
         verdict=verdict,
         judged=judged,
+        needs=breakeven(case, min(judged, key=lambda one: one.found - one.asked).target),
         assumed=assumed,
         together=float(met.all(axis=0).mean()),
         stop_chance=stop_chance,
         turns=_turns(study, met, asked, towards=verdict != GO),
         price=_price(study.metrics["required_price"].values, float(asked.max())),
         price_chance=float(asked.max()),
-        gate=row("gates", maturity=maturity_of(case)[0]),
+        gate=row("gates", maturity=maturity),
+        maturity_stated=maturity_stated,
         to_spend=study.base.value("capital_cost"),
         at_risk=study.base.value("capital_at_risk"),
         spent=0.0 if spent is None else float(spent[0]),

@@ -102,8 +102,9 @@ def _by_maturity(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput
 
 def maturity_of(case: Case) -> tuple[str, bool]:
     """What the field's numbers rest on, and whether the case says so."""
-    stated = case.resource.maturity
-    return stated or ("tested" if case.wells.existing_producers else "surface"), stated is not None
+    stated, to_drill = case.resource.maturity, case.wells.flow_per_producer is not None
+    drilled = case.wells.existing_producers > 0 or not to_drill
+    return stated or ("tested" if drilled else "surface"), stated is not None
 
 
 def _ranged(known: dict[str, Input], path: str, group: str, level: str, assumed: str) -> Iterator[UncertainInput]:

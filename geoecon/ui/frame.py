@@ -23,6 +23,7 @@ ENTRIES = {
     "stress": "Stress",
     "risk": "How sure it is",
     "drivers": "Drivers",
+    "decision": "Go, wait or stop",
 }
 
 

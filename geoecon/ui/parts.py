@@ -1,5 +1,7 @@
 """Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
 
+from typing import Literal
+
 import pandas as pd
 import streamlit as st
 
@@ -8,6 +10,7 @@ from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
 from geoecon.report.answer import Section, StatementTable
 from geoecon.report.charts import Chart
+from geoecon.report.sheets import Sheet
 from geoecon.report.words import plain_text
 from geoecon.result import Result
 from geoecon.ui import passes, state
@@ -75,3 +78,16 @@ def statement(shown: StatementTable) -> None:
     frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
     right = {year: st.column_config.TextColumn(alignment="right") for year in years}
     st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+
+
+def sheet(shown: Sheet) -> None:
+    """A small table of texts under its title, with its notes below."""
+    st.subheader(plain_text(shown.title), divider="gray", anchor=False)
+    if shown.rows:
+        heads = [head or " " * (n + 1) for n, head in enumerate(shown.heads)]
+        frame = pd.DataFrame(list(shown.rows), columns=heads).set_index(heads[0])
+        side: Literal["left", "right"] = "left" if shown.words else "right"
+        aligned = {head: st.column_config.TextColumn(alignment=side) for head in heads[1:]}
+        st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=aligned)
+    for note in shown.notes:
+        st.caption(plain_text(note))

@@ -1,10 +1,10 @@
 """Pieces of the page on risk: what to draw, tables of texts, yearly fans."""
 
-import pandas as pd
 import streamlit as st
 
 from geoecon.report.charts.risk import COLUMNS, fan
-from geoecon.report.risk import Sheet, chance_lines, known_metrics, told_by
+from geoecon.report.risk import chance_lines, known_metrics, told_by
+from geoecon.report.sheets import Sheet
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS
 from geoecon.studies.risk import Risk
@@ -47,17 +47,6 @@ def choice() -> tuple[Risk, str] | None:
 def chances(shown: Sheet) -> None:
     """Chances as a list, which a narrow screen shows whole."""
     parts.section(chance_lines(shown))
-    for note in shown.notes:
-        st.caption(plain_text(note))
-
-
-def sheet(shown: Sheet) -> None:
-    """A small table of texts under its title, with its notes below."""
-    st.subheader(plain_text(shown.title), divider="gray", anchor=False)
-    heads = [head or " " * (n + 1) for n, head in enumerate(shown.heads)]
-    frame = pd.DataFrame(list(shown.rows), columns=heads).set_index(heads[0])
-    right = {head: st.column_config.TextColumn(alignment="right") for head in heads[1:]}
-    st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=right)
     for note in shown.notes:
         st.caption(plain_text(note))
 

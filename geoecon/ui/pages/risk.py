@@ -21,9 +21,9 @@ if chosen:
             parts.chart(exceedance(found, metric), "With which chance")
         with right:
             parts.chart(tenth_dots(found, metric), "What the worst tenth have in common")
-        risk_parts.sheet(words.figures(found, words.known_metrics(found)))
-        risk_parts.sheet(words.bad_tenth(found, metric, st.session_state.system))
+        parts.sheet(words.figures(found, words.known_metrics(found)))
+        parts.sheet(words.bad_tenth(found, metric, st.session_state.system))
         risk_parts.fans(found)
         if found.rolled:
-            risk_parts.sheet(words.rolled_up(found, st.session_state.system))
-        risk_parts.sheet(words.unsure(found, st.session_state.system))
+            parts.sheet(words.rolled_up(found, st.session_state.system))
+        parts.sheet(words.unsure(found, st.session_state.system))
