@@ -28,7 +28,7 @@ ROW = 30
 
 @dataclass(frozen=True)
 class Chart:
-    """A picture, the sentence that says what it shows, and the numbers behind it."""
+    """A picture, the sentence that says what it shows, and the numbers behind it; no picture where there is nothing to show."""
 
     picture: Any
     sentence: str
@@ -42,7 +42,13 @@ def _dressed(picture: Any, height: int = HEIGHT) -> Any:
         .configure(background="transparent", font="Source Sans, Source Sans Pro, sans-serif")
         .configure_view(stroke=None)
         .configure_axis(
-            labelColor=INK, titleColor=INK, gridColor="#e5e7e3", domainColor=STONE, labelFontSize=12, titleFontSize=12
+            labelColor=INK,
+            titleColor=INK,
+            gridColor=LINES,
+            domainColor=STONE,
+            labelFontSize=12,
+            titleFontSize=12,
+            labelSeparation=6,
         )
         .configure_legend(labelColor=INK, titleColor=INK, orient="top", title=None, labelFontSize=12)
     )
@@ -114,6 +120,8 @@ def cash_flow(result: Result, *, of_owner: bool = False) -> Chart:
     column = "cash_flow_equity" if of_owner else "cash_flow_project"
     unit = f"M{result.currency}"
     flows = result.annual[column][:, 0] / 1e6
+    if not np.isfinite(flows).all():
+        return Chart(None, f"There is none: {result.metrics['npv'].reason}.", pd.DataFrame())
     data = pd.DataFrame({"year": result.annual["year"][:, 0].astype(int), unit: flows, "total": np.cumsum(flows)})
     x = alt.X("year:O", title="year (0 ends when operation begins)", axis=alt.Axis(labelAngle=0, labelOverlap=True))
     bars = alt.Chart(data).mark_bar().encode(

@@ -45,8 +45,9 @@ def section(group: Section) -> None:
         return
     st.subheader(group.title, divider="gray", anchor=False)
     for line in group.lines:
-        name, figure = st.columns([1, 2], vertical_alignment="top")
-        name.markdown(plain_text(line.label) or "&nbsp;")
+        name, figure = st.columns([1, 2], gap="xsmall")  # on a narrow screen the figure stands close below its name
+        if line.label:
+            name.markdown(plain_text(line.label))
         basis = f"  \n:gray[{plain_text(line.basis)}]" if line.basis else ""
         figure.markdown(f"**{plain_text(line.value)}**{basis}")
 
@@ -54,6 +55,9 @@ def section(group: Section) -> None:
 def chart(shown: Chart, title: str) -> None:
     """A chart under its title, with the sentence that says what it shows and the numbers behind it."""
     st.subheader(title, divider="gray", anchor=False)
+    if shown.picture is None:
+        st.markdown(plain_text(shown.sentence))
+        return
     st.altair_chart(shown.picture, width="stretch", theme=None)
     st.markdown(plain_text(shown.sentence))
     with st.expander("The numbers"):
@@ -67,8 +71,13 @@ def other_paths(shown: set[str]) -> dict[str, str]:
         for leaf in model.model_fields:
             path, described = f"{table}.{leaf}", about(model, leaf)
             if path not in shown and described.form in {"number", "plain", "count", "choice"}:
-                found[path] = f"{path}: {described.help}"
+                found[path] = option(path, described.help)
     return found
+
+
+def option(name: str, meaning: str) -> str:
+    """A name with its meaning as an entry of a list, which knows no Markdown."""
+    return f"{name}: {meaning.replace('`', '')}"
 
 
 def statement(shown: StatementTable) -> None:
@@ -87,16 +96,16 @@ def sweep_choice() -> tuple[Sweep, str] | None:
     paths = list(known)
     first = paths.index(FIRST_SWEPT) if FIRST_SWEPT in known else 0
     path = st.selectbox(
-        "Input", paths, index=first, format_func=lambda p: f"{p}: {known[p].about.help}", key="sweep:path",
+        "Input", paths, index=first, format_func=lambda p: option(p, known[p].about.help), key="sweep:path",
         help="Type a word to find an input.",
     )  # fmt: skip
     metric = st.selectbox(
         "Figure", list(METRICS), index=list(METRICS).index("required_price"), key="sweep:metric",
-        format_func=lambda m: f"{m}: {METRICS[m].meaning}",
+        format_func=lambda m: option(m, METRICS[m].meaning),
     )  # fmt: skip
     chosen = known[path]
     low, high = passes.usual_range(chosen)
-    columns = st.columns([2, 2, 1, 2])
+    columns = st.columns([2, 2, 1, 2], vertical_alignment="bottom")
     system, texts = st.session_state.system, []
     for n, (label, value) in enumerate((("From", low), ("To", high))):
         usual = passes.as_text(chosen, value, case.money.currency, system)
