@@ -28,7 +28,7 @@ def target_choice(case: Case, result: Result) -> tuple[str, bool]:
     columns = st.columns([4, 2, 2, 2], vertical_alignment="bottom")
     metric = columns[0].selectbox(
         "Figure", list(METRICS), index=list(METRICS).index(first), key=f"breakeven:metric:{first}",
-        format_func=lambda m: f"{m}: {METRICS[m].meaning}",
+        format_func=lambda m: parts.option(m, METRICS[m].meaning),
     )  # fmt: skip
     senses = list(SENSES)
     sense = columns[1].selectbox(
@@ -51,7 +51,7 @@ def alone(case: Case, asked: str, hold: bool, system: str) -> None:
     others = [path for path, input_ in known.items() if input_.about.varies and path not in usual]
     extra = st.multiselect(
         "Also try", others, key="breakeven:also", help="Uncertain inputs and the price are tried in any case.",
-        format_func=lambda path: f"{path}: {known[path].about.help}", placeholder="any other number of the case",
+        format_func=lambda path: parts.option(path, known[path].about.help), placeholder="any other number of the case",
     )  # fmt: skip
     found = passes.needs_of(case, asked, tuple(extra), hold)
     if isinstance(found, str):
@@ -125,7 +125,7 @@ def _pair(case: Case, key: str, labels: tuple[str, str], usual: tuple[str, str])
         chosen.append(
             column.selectbox(
                 label, paths, index=paths.index(start), key=f"breakeven:{key}:{label}:{start}",
-                format_func=lambda path: f"{path}: {known[path].about.help}",
+                format_func=lambda path: parts.option(path, known[path].about.help),
             )
         )  # fmt: skip
     if len(chosen) < 2 or chosen[0] == chosen[1]:

@@ -45,8 +45,9 @@ def section(group: Section) -> None:
         return
     st.subheader(group.title, divider="gray", anchor=False)
     for line in group.lines:
-        name, figure = st.columns([1, 2], vertical_alignment="top")
-        name.markdown(plain_text(line.label) or "&nbsp;")
+        name, figure = st.columns([1, 2], gap="xsmall")  # on a narrow screen the figure stands close below its name
+        if line.label:
+            name.markdown(plain_text(line.label))
         basis = f"  \n:gray[{plain_text(line.basis)}]" if line.basis else ""
         figure.markdown(f"**{plain_text(line.value)}**{basis}")
 
@@ -54,6 +55,9 @@ def section(group: Section) -> None:
 def chart(shown: Chart, title: str) -> None:
     """A chart under its title, with the sentence that says what it shows and the numbers behind it."""
     st.subheader(title, divider="gray", anchor=False)
+    if shown.picture is None:
+        st.markdown(plain_text(shown.sentence))
+        return
     st.altair_chart(shown.picture, width="stretch", theme=None)
     st.markdown(plain_text(shown.sentence))
     with st.expander("The numbers"):
@@ -67,8 +71,13 @@ def other_paths(shown: set[str]) -> dict[str, str]:
         for leaf in model.model_fields:
             path, described = f"{table}.{leaf}", about(model, leaf)
             if path not in shown and described.form in {"number", "plain", "count", "choice"}:
-                found[path] = f"{path}: {described.help}"
+                found[path] = option(path, described.help)
     return found
+
+
+def option(name: str, meaning: str) -> str:
+    """A name with its meaning as an entry of a list, which knows no Markdown."""
+    return f"{name}: {meaning.replace('`', '')}"
 
 
 def statement(shown: StatementTable) -> None:

@@ -39,7 +39,7 @@ def choice() -> tuple[Risk, str] | None:
     ]
     metric = st.selectbox(
         "Figure", shown, index=shown.index(told_by(found)), key="risk:metric",
-        format_func=lambda key: f"{key}: {METRICS[key].meaning}",
+        format_func=lambda key: parts.option(key, METRICS[key].meaning),
     )  # fmt: skip
     return found, metric
 

@@ -6,7 +6,7 @@ import streamlit as st
 from geoecon.report.stresses import cells, figures
 from geoecon.result import METRICS
 from geoecon.studies.stress import StressSet
-from geoecon.ui import passes, state
+from geoecon.ui import parts, passes, state
 
 
 def stressed() -> StressSet:
@@ -27,5 +27,5 @@ def figure(found: StressSet) -> str:
     keys = list(METRICS)
     first = found.criterion or "required_price"
     return str(st.selectbox(
-        "Figure", keys, index=keys.index(first), key="stress:metric", format_func=lambda m: f"{m}: {METRICS[m].meaning}",
+        "Figure", keys, index=keys.index(first), key="stress:metric", format_func=lambda m: parts.option(m, METRICS[m].meaning),
     ))  # fmt: skip

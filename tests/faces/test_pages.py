@@ -348,6 +348,25 @@ def test_homes_come_from_the_result(name):
 
 
 @pytest.mark.parametrize("page", PAGES)
+def test_a_case_without_a_price_shows_no_figure_that_is_none(page):
+    text = geoecon.shipped_case("sorrel-basin").read_text(encoding="utf-8")
+    text = re.sub("^(price|price_growth|term_years|price_after_term) = .*$", "", text, flags=re.MULTILINE)
+    at = go(visit(case=state.keep_upload(text)), page)
+    assert title(at) == "Sorrel Basin"
+    assert not re.search(r"\bnan\b", said(at))
+    if page == "years":
+        assert said(at).count("There is none: ") == 2
+        assert len(at.expander) == 3  # the numbers of the charts that there are
+
+
+def test_entries_of_a_list_hold_no_markup():
+    at = go(visit(), "sweep")
+    assert not [option for box in at.selectbox for option in box.options if "`" in option]
+    at = visit()
+    assert not [option for box in at.selectbox for option in box.options if "`" in option]
+
+
+@pytest.mark.parametrize("page", PAGES)
 def test_an_uploaded_case_and_its_name_letter_by_letter(page):
     text = geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8").replace('"Tessel Ridge"', f'"{ODD}"')
     at = go(visit(case=state.keep_upload(text), set=["market.price=90 USD/MWh"]), page)
