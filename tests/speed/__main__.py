@@ -12,7 +12,6 @@ import numpy as np
 from geoecon import evaluate, load_case, shipped_case
 from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.finance.measures import HALVINGS
 from tests.speed import loop, ours
 from tests.speed.compiled import Program, compiler
 from tests.speed.project import Scenarios, draw
@@ -21,7 +20,7 @@ SCENARIOS, LOOPED, CHUNK, REPEATS = 10_000, 200, 1_000, 5
 TOLERANCE = 1e-9
 CASES = ("ambry-wells", "sorrel-basin")
 LOOP, OURS, CHUNKS = f"loop with numpy-financial ({LOOPED})", "geoecon, all at once", f"geoecon, {CHUNK:,} at a time"
-NEWTON, HALVED = "C, Newton's rule", f"C, {HALVINGS} halvings as geoecon"
+C = "C"
 
 Timer = Callable[[], float]
 
@@ -86,24 +85,17 @@ def table(title: str, times: dict[str, list[float]]) -> None:
     for name, values in times.items():
         row(name, [min(values), median(values)])
     row("ratio loop / geoecon", ratio(times[LOOP], times[OURS]), "   aim: at least 100")
-    for name in (NEWTON, HALVED):
-        if name in times:
-            row(
-                f"ratio geoecon / {name}",
-                ratio(times[OURS], times[name]),
-                "   aim: at most 4" if name == NEWTON else "",
-            )
-    if NEWTON not in times:
-        say(f"  {'C':<36}{'no compiler':>20}")
+    if C in times:
+        row("ratio geoecon / C", ratio(times[OURS], times[C]), "   aim: at most 4")
+    else:
+        say(f"  {C:<36}{'no compiler':>20}")
 
 
 def statements(folder: Path) -> None:
     """The same statement by all, checked and timed."""
     scenarios, cc = draw(SCENARIOS), compiler()
     few = scenarios.part(slice(LOOPED))
-    programs = {}
-    if cc:
-        programs = {NEWTON: Program(cc, folder, scenarios), HALVED: Program(cc, folder, scenarios, HALVINGS)}
+    programs = {C: Program(cc, folder, scenarios)} if cc else {}
     reference = ours.work_out(scenarios, required=True)
     off = [compare(LOOP, loop.work_out(few, required=True), reference)]
     for name, program in programs.items():
