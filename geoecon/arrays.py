@@ -20,7 +20,7 @@ def over_years(flows: Floats) -> Floats:
     """
     total: Floats = np.zeros_like(flows[0])
     for row in flows:
-        total = total + row
+        total += row
     return total
 
 

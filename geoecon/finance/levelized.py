@@ -15,10 +15,11 @@ from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath, level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.solve import rising_root
-from geoecon.finance.statement import Financing, equity_cash_flow, project_cash_flow
+from geoecon.finance.statement import Financing, equity_cash_flow
 from geoecon.finance.streams import Streams
+from geoecon.finance.tax import income_tax
 
-REACH = 20.0
+REACH, NEXT_TO = 20.0, 0.9  # times the levelized cost: how far a price is looked for, and where after the cost itself
 
 
 def cost_present_value(streams: Streams, rate: Floats) -> Floats:
@@ -55,11 +56,8 @@ def levelized_cost_after_tax(financing: Financing, rate: Floats, index: Floats, 
     path = level(index, streams.first)
     scale = present_value(streams.spent + streams.fixed_operating, rate, streams.times)
 
-    factors = discount_factors(rate, streams.times)
-
-    def value(price: Floats) -> Floats:
-        return over_years(project_cash_flow(financing, path.at(price))[0] * factors)
-
+    before_tax, taxable = financing.unpriced_project, financing.taxable_project
+    value = _value_over_price(financing, path, before_tax, taxable, discount_factors(rate, streams.times))
     return _lowest_price(value, guess, scale)
 
 
@@ -92,11 +90,8 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     streams = financing.streams
     scale = present_value(streams.spent + streams.fixed_operating, equity_return, streams.times)
 
-    factors = discount_factors(equity_return, streams.times)
-
-    def value(price: Floats) -> Floats:
-        return over_years(equity_cash_flow(financing, path.at(price))[0] * factors)
-
+    before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
+    value = _value_over_price(financing, path, before_tax, taxable, discount_factors(equity_return, streams.times))
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(
         price, codes, np.zeros_like(codes), ("the return asked on equity",), _least_cover(financing, path, price)
@@ -129,6 +124,28 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
     return RequiredPrice(price, codes, binds, conditions, _least_cover(financing, path, price))
 
 
+def _value_over_price(
+    financing: Financing, path: PricePath, before_tax: Floats, taxable: Floats, factors: Floats
+) -> Callable[[Floats], Floats]:
+    """Present value after tax for a first price, (scenario,) -> (scenario,).
+
+    before_tax, taxable : (year, scenario)  cash flow and taxable income without the sale of energy  [money]
+
+    Before tax the value is a straight line over the price, so that only the tax is worked out again for each price.
+    """
+    sold, fixed = path.shape * financing.kept_energy, path.rest * financing.kept_energy
+    steep, start = over_years(sold * factors), over_years((fixed + before_tax) * factors)
+    taxable = fixed + taxable
+
+    def value(price: Floats) -> Floats:
+        profit = price * sold
+        profit += taxable
+        tax = income_tax(profit, financing.tax_base.credit, financing.terms.tax)
+        return start + steep * price - over_years(tax * factors)
+
+    return value
+
+
 def _least_cover(financing: Financing, path: PricePath, price: Floats) -> Floats:
     cfads = equity_cash_flow(financing, path.at(price))[2]
     cover = cover_ratios(cfads, financing.loan.service)
@@ -136,10 +153,15 @@ def _least_cover(financing: Financing, path: PricePath, price: Floats) -> Floats
 
 
 def _lowest_price(value: Callable[[Floats], Floats], guess: Floats, scale: Floats) -> tuple[Floats, Codes]:
-    """Where a value that rises with price is zero, from a price of zero up to a reach of so many levelized costs."""
-    low, high = np.zeros_like(guess), REACH * np.nan_to_num(guess)
-    price, reached = rising_root(value, low, high, np.maximum(scale, 1e-300))
+    """Where a value that rises with price is zero, from a price of zero up to a reach of so many levelized costs.
+
+    guess : (scenario,)  levelized cost, next to which the price is looked for, NaN without energy  [money/MWh]
+    """
+    near = np.nan_to_num(guess)
+    low, high = np.zeros_like(guess), REACH * near
+    price, reached = rising_root(value, low, high, np.maximum(scale, 1e-300), (near, NEXT_TO * near))
     codes = np.where(reached, Reason.NONE, Reason.NO_PRICE_IN_REACH).astype(np.uint8)
-    codes[~reached & (value(low) > 0)] = Reason.ANY_PRICE_PAYS
+    if not reached.all():
+        codes[~reached & (value(low) > 0)] = Reason.ANY_PRICE_PAYS
     codes[~np.isfinite(guess)] = Reason.NO_ENERGY
     return np.where(codes == 0, price, np.nan), codes
