@@ -13,6 +13,15 @@ def column(values: ArrayLike) -> Floats:
     return np.asarray(values, dtype=np.float64).reshape(-1, 1)
 
 
+def narrow(values: Floats) -> Floats:
+    """Values whose last axis is that of scenarios, as those of one scenario where all have the same, (..., 1).
+
+    What follows from them is then worked out once. It has the same bits as worked out for every scenario.
+    """
+    first = values[..., :1]
+    return first if (values == first).all() else values
+
+
 def over_years(flows: Floats) -> Floats:
     """Sum over the first axis, year by year, so that a scenario's bits do not depend on the number of scenarios.
 

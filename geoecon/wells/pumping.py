@@ -1,6 +1,7 @@
 """Pumping brine up and back: drawdown, friction, the height of the water, and the power it takes."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -36,10 +37,22 @@ class Pumping:
     efficiency: Floats
     margin_bar: Floats
 
-    @property
+    # What no flow changes, worked out once, because flows are tried again and again.
+
+    @cached_property
+    def density(self) -> Floats:
+        """Density of the produced water  [kg/m3]."""
+        return np.asarray(water_density(self.temperature))
+
+    @cached_property
+    def viscosity(self) -> Floats:
+        """Viscosity of the produced water  [Pa s]."""
+        return np.asarray(water_viscosity(self.temperature))
+
+    @cached_property
     def column_bar_per_m(self) -> Floats:
         """Pressure of a metre of the produced water  [bar/m]."""
-        return water_density(self.temperature) * GRAVITY / PASCAL
+        return self.density * GRAVITY / PASCAL
 
     def drawdown_m(self, flow: Floats) -> Floats:
         """How far the water sinks at a flow of one well, any shape  [kg/s] -> [m]."""
@@ -52,11 +65,10 @@ class Pumping:
 
     def production_kw(self, flow: Floats) -> Floats:
         """Power of the pump of one producer at a flow  [kg/s] -> [kW]; none where the well flows by itself."""
-        density = water_density(self.temperature)
         lift = self.static_m * self.column_bar_per_m + flow / self.productivity
-        friction = friction_bar(flow, self.bore_m, self.depth_m, density, water_viscosity(self.temperature))
+        friction = friction_bar(flow, self.bore_m, self.depth_m, self.density, self.viscosity)
         head = self.wellhead_bar - self.air_bar + lift + friction
-        return hydraulic_kw(flow, np.maximum(head, 0.0), density) / self.efficiency
+        return hydraulic_kw(flow, np.maximum(head, 0.0), self.density) / self.efficiency
 
     def injection_kw(self, flow: Floats, temperature: Floats) -> Floats:
         """Power to put a flow back down one injector  [kg/s] -> [kW]; none where its own weight suffices.
