@@ -1,5 +1,7 @@
 """The shapes that numbers travel in: `(scenario,)` for an input, `(year, scenario)` for everything over time."""
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -25,8 +27,11 @@ def narrow(values: Floats) -> Floats:
 def over_years(flows: Floats) -> Floats:
     """Sum over the first axis, year by year, so that a scenario's bits do not depend on the number of scenarios.
 
-    `flows.sum(axis=0)` adds in another order when there are many columns, and differs in the last digit.
+    numpy adds row by row as well where there are several scenarios and rows lie one after the other, and then it is the
+    faster; a single scenario it would add in pairs, which differs in the last digit.
     """
+    if flows.ndim == 2 and flows.shape[1] > 1 and flows.flags.c_contiguous:
+        return np.asarray(np.add.reduce(flows, axis=0))
     total: Floats = np.zeros_like(flows[0])
     for row in flows:
         total += row
@@ -34,5 +39,27 @@ def over_years(flows: Floats) -> Floats:
 
 
 def running_total(flows: Floats) -> Floats:
-    """Sum of the first axis up to and with each year, `(year, scenario)`; `cumsum` adds year by year as well."""
-    return np.cumsum(flows, axis=0)
+    """Sum of the first axis up to and with each year, `(year, scenario)`; the same as `cumsum`, which is slower."""
+    total = np.array(flows)
+    for before, row in pairwise(total):
+        row += before
+    return total
+
+
+def powers(base: Floats, exponents: Floats) -> Floats:
+    """A base to the power of each exponent, `(year, scenario)`, or `(year, 1)` where all scenarios have the same base.
+
+    base : (scenario,), above 0;  exponents : (year, 1), most of them 1 more or less than the one before
+
+    From year to year by multiplication, which is many times faster than powers and within some 1e-15 of them.
+    """
+    base, steps = narrow(base), np.diff(exponents[:, 0]).tolist()
+    found = np.empty((len(exponents), base.size))
+    # With an array of one exponent in the place of a number, bits would depend on how many bases there are.
+    found[0] = base ** float(exponents[0, 0])
+    for (before, row), step in zip(pairwise(found), steps, strict=True):
+        if step == -1:
+            np.divide(before, base, out=row)
+        else:
+            np.multiply(before, base if step == 1 else base**step, out=row)
+    return found

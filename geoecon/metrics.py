@@ -90,10 +90,15 @@ class Pass:
         """Price level over that of the price year, (year, scenario)."""
         return self.financing.streams.index
 
+    @property
+    def ones(self) -> Floats:
+        """The index of nominal money, (year, 1)."""
+        return np.ones_like(self.when.times)
+
     @cached_property
     def lcoe_nominal(self) -> Floats:
         """Level nominal price that covers all cost, (scenario,)."""
-        return levelized_cost(self.financing.streams, self.rates.discount, np.ones_like(self.index))
+        return levelized_cost(self.financing.streams, self.rates.discount, self.ones)
 
     @cached_property
     def household_use(self) -> tuple[Floats, Floats]:
@@ -107,7 +112,7 @@ class Pass:
     @cached_property
     def required(self) -> RequiredPrice:
         """The price that gives the owner what is needed; of level shape where the case states no price."""
-        path = self.path if self.has_price else level(np.ones_like(self.index), self.first)
+        path = self.path if self.has_price else level(self.ones, self.first)
         by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
         if self.case.project.owner not in PUBLIC_OWNERS:
             return by_return
@@ -220,7 +225,7 @@ def _at_risk(passed: Pass) -> Floats:
 
 def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     financing, rate = passed.financing, passed.rates.discount
-    streams, ones = financing.streams, np.ones_like(passed.index)
+    streams, ones = financing.streams, passed.ones
     real = levelized_cost(streams, rate, passed.index)
     yield "lcoe_real", _exists(real, Reason.NO_ENERGY)
     yield "lcoe_nominal", _exists(passed.lcoe_nominal, Reason.NO_ENERGY)

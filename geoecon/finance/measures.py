@@ -4,8 +4,6 @@ Each measure that may not exist returns its values with a code of `reasons` per 
 is not 0.
 """
 
-from collections.abc import Iterator
-
 import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, over_years, running_total
@@ -83,31 +81,29 @@ def _value_at(flows: Floats, rate: Floats, times: Floats) -> Floats:
     """
     step = 1 / (1 + rate)
     total = np.zeros(np.broadcast_shapes(rate.shape, flows.shape[1:]))
-    for row, gap in _from_the_end(times):
+    for row, gap in zip(flows[::-1], _gaps(times), strict=True):
         total *= step if gap == 1 else step**gap
-        total += flows[row]
+        total += row
     return total
-
-
-def _from_the_end(times: Floats) -> Iterator[tuple[int, float]]:
-    """Rows from last to first, and the years from each to the one after it."""
-    later = float(times[-1, 0])
-    for row in range(len(times) - 1, -1, -1):
-        yield row, later - float(times[row, 0])
-        later = float(times[row, 0])
 
 
 def _value_and_fall(flows: Floats, growth: Floats, times: Floats) -> tuple[Floats, Floats]:
     """`_value_at` for the logarithm of 1 + rate, and how fast that value falls as the logarithm rises, (scenario,)."""
     step = np.exp(-growth)
     total, fall = np.zeros_like(growth), np.zeros_like(growth)
-    for row, gap in _from_the_end(times):
-        fall += total if gap == 1 else gap * total
+    for row, gap in zip(flows[::-1], _gaps(times), strict=True):
         factor = step if gap == 1 else step**gap
+        fall += total if gap == 1 else gap * total
         fall *= factor
         total *= factor
-        total += flows[row]
+        total += row
     return total, fall
+
+
+def _gaps(times: Floats) -> list[float]:
+    """Years from each row to the one after it, last row first."""
+    gaps: list[float] = np.diff(times[:, 0], append=times[-1, 0])[::-1].tolist()
+    return gaps
 
 
 def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls: Bools, exists: Bools) -> Floats:
