@@ -130,7 +130,7 @@ def default_household_use() -> tuple[float, float]:
 
 def _exists(values: Floats, reason: Reason = Reason.NOT_GIVEN) -> tuple[Floats, Codes]:
     """Values with the reason wherever they are NaN."""
-    return values, np.where(np.isnan(values), reason, 0).astype(np.uint8)
+    return values, np.isnan(values) * np.uint8(reason)
 
 
 def _needs(what: str) -> tuple[Floats, Codes, str]:

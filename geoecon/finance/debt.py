@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy_financial as npf
 
-from geoecon.arrays import Bools, Floats, over_years
+from geoecon.arrays import Bools, Floats, column, over_years, powers, running_total
 
 MONTHS_PER_YEAR = 12
 
@@ -62,9 +62,9 @@ def level_payments(rate: Floats, years: int) -> Floats:
     array([0.1638, 0.1802, 0.1982, 0.218 , 0.2398])
     """
     payment = -npf.pmt(rate, years, 1.0)
-    to_the_end = np.arange(years, 0, -1).reshape(-1, 1)
+    to_the_end = column(np.arange(years, 0, -1))
     # What a payment repays is its value so many years before the end; carrying the balance along would lose digits.
-    return np.asarray(payment * (1 + rate) ** -to_the_end)
+    return np.asarray(payment * powers(1 + rate, -to_the_end))
 
 
 def equal_principal(rate: Floats, years: int) -> Floats:
@@ -98,7 +98,7 @@ def borrow(spending: Floats, terms: LoanTerms, first: int, *, middle: bool = Fal
     drawn, fees, interest = _draws(spending, terms, reserve_share, first, middle)
     amount = over_years(drawn)
     principal, balance = np.zeros((years, scenarios)), np.zeros((years, scenarios))
-    balance[:first] = np.cumsum(drawn[:first], axis=0)
+    balance[:first] = running_total(drawn[:first])
     for age in range(terms.years):
         owed = balance[first + age - 1]
         interest[first + age] = terms.rate * owed

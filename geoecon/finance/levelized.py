@@ -133,9 +133,11 @@ def _value_over_price(
 
     Before tax the value is a straight line over the price, so that only the tax is worked out again for each price.
     """
-    sold, fixed = path.shape * financing.kept_energy, path.rest * financing.kept_energy
-    steep, start = over_years(sold * factors), over_years((fixed + before_tax) * factors)
-    taxable = fixed + taxable
+    sold = path.shape * financing.kept_energy
+    if path.rest.any():
+        fixed = path.rest * financing.kept_energy
+        before_tax, taxable = before_tax + fixed, taxable + fixed
+    steep, start = over_years(sold * factors), over_years(before_tax * factors)
 
     def value(price: Floats) -> Floats:
         profit = price * sold

@@ -70,7 +70,7 @@ def schedule(prices: Floats, after: Floats | None, drift: Floats, first_row: int
 def level(index: Floats, first_row: int) -> PricePath:
     """One price for the whole life in the money of an index: all ones for nominal, the price index for real money."""
     operating = (np.arange(len(index)) >= first_row).reshape(-1, 1)
-    return PricePath(np.full(index.shape[1], np.nan), np.where(operating, index, 0.0), np.zeros(index.shape))
+    return PricePath(np.full(index.shape[1], np.nan), np.where(operating, index, 0.0), np.zeros((len(index), 1)))
 
 
 def levelized_price(price: Floats, energy: Floats, rate: Floats, times: Floats, index: Floats) -> Floats:
