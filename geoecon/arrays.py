@@ -53,11 +53,12 @@ def powers(base: Floats, exponents: Floats) -> Floats:
 
     From year to year by multiplication, which is many times faster than powers and within some 1e-15 of them.
     """
-    base, steps = narrow(base), np.diff(exponents[:, 0]).tolist()
-    found = np.empty((len(exponents), base.size))
+    base, each = narrow(base), exponents[:, 0].tolist()
+    found = np.empty((len(each), base.size))
     # With an array of one exponent in the place of a number, bits would depend on how many bases there are.
-    found[0] = base ** float(exponents[0, 0])
-    for (before, row), step in zip(pairwise(found), steps, strict=True):
+    found[0] = base ** each[0]
+    for (before, row), (last, exponent) in zip(pairwise(found), pairwise(each), strict=True):
+        step = exponent - last
         if step == -1:
             np.divide(before, base, out=row)
         else:

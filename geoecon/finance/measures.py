@@ -4,6 +4,8 @@ Each measure that may not exist returns its values with a code of `reasons` per 
 is not 0.
 """
 
+from itertools import pairwise
+
 import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, over_years, running_total
@@ -102,8 +104,8 @@ def _value_and_fall(flows: Floats, growth: Floats, times: Floats) -> tuple[Float
 
 def _gaps(times: Floats) -> list[float]:
     """Years from each row to the one after it, last row first."""
-    gaps: list[float] = np.diff(times[:, 0], append=times[-1, 0])[::-1].tolist()
-    return gaps
+    at: list[float] = times[::-1, 0].tolist()
+    return [0.0, *(later - earlier for later, earlier in pairwise(at))]
 
 
 def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls: Bools, exists: Bools) -> Floats:
