@@ -112,10 +112,10 @@ def _draws(
     spending: Floats, terms: LoanTerms, reserve_share: Floats, first: int, middle: bool
 ) -> tuple[Floats, Floats, Floats]:
     """Draws, fees and interest while building. A first pass per unit of loan finds the size, a second the flows."""
-    spent = spending > 0
-    begins = spent & (
-        np.cumsum(spent, axis=0) == 1
-    )  # each scenario's first year of spending, in which the fee falls due
+    begins, begun = np.zeros(spending.shape, dtype=bool), np.zeros(spending.shape[1], dtype=bool)
+    for row in range(first):  # each scenario's first year of spending, in which the fee falls due
+        begins[row] = (spending[row] > 0) & ~begun
+        begun |= begins[row]
     of_capital, _ = _pass(spending, terms, first, middle, np.zeros_like(terms.rate), begins, reserve_share)
     of_loan, _ = _pass(np.zeros_like(spending), terms, first, middle, np.ones_like(terms.rate), begins, reserve_share)
     with np.errstate(invalid="ignore", divide="ignore"):

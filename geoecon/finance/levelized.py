@@ -6,6 +6,7 @@ of the project after tax is zero. `required_price` is the first price that gives
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -65,23 +66,33 @@ def levelized_cost_after_tax(financing: Financing, rate: Floats, index: Floats, 
 class RequiredPrice:
     """Lowest first price that gives the owner what is needed, the condition that binds, and cover at that price.
 
-    binds : index of the condition, (scenario,); `conditions` names them.  cover : least cover ratio, NaN without debt
+    value : (scenario,), NaN where there is none  [money/MWh];  codes : (scenario,) of `reasons`
+    binds : index of the condition, (scenario,); `conditions` names them.  financing, path : what the price is for
     """
 
     value: Floats
     codes: Codes
     binds: Codes
     conditions: tuple[str, ...]
-    cover: Floats
+    financing: Financing
+    path: PricePath
+
+    @cached_property
+    def cover(self) -> Floats:
+        """Least cover ratio of a year at that price, (scenario,); NaN without debt  [1]."""
+        cfads = equity_cash_flow(self.financing, self.path.at(self.value))[2]
+        cover = cover_ratios(cfads, self.financing.loan.service)
+        return np.where(self.financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
 
     def where(self, here: Bools, other: "RequiredPrice") -> "RequiredPrice":
-        """The price of some scenarios from here, and of the others from another one."""
+        """The price of some scenarios from here, and of the others from another one for the same project."""
         return RequiredPrice(
             np.where(here, self.value, other.value),
             np.where(here, self.codes, other.codes).astype(np.uint8),
             np.where(here, self.binds, other.binds + len(self.conditions)).astype(np.uint8),
             self.conditions + other.conditions,
-            np.where(here, self.cover, other.cover),
+            self.financing,
+            self.path,
         )
 
 
@@ -93,9 +104,7 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
     value = _value_over_price(financing, path, before_tax, taxable, discount_factors(equity_return, streams.times))
     price, codes = _lowest_price(value, guess, scale)
-    return RequiredPrice(
-        price, codes, np.zeros_like(codes), ("the return asked on equity",), _least_cover(financing, path, price)
-    )
+    return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
 
 
 def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
@@ -121,7 +130,7 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
     scale = over_years(streams.spent + streams.fixed_operating)
     price, codes = _lowest_price(lambda p: margins(p).min(axis=0), guess, scale)
     binds = margins(np.nan_to_num(price)).argmin(axis=0).astype(np.uint8)
-    return RequiredPrice(price, codes, binds, conditions, _least_cover(financing, path, price))
+    return RequiredPrice(price, codes, binds, conditions, financing, path)
 
 
 def _value_over_price(
@@ -146,12 +155,6 @@ def _value_over_price(
         return start + steep * price - over_years(tax * factors)
 
     return value
-
-
-def _least_cover(financing: Financing, path: PricePath, price: Floats) -> Floats:
-    cfads = equity_cash_flow(financing, path.at(price))[2]
-    cover = cover_ratios(cfads, financing.loan.service)
-    return np.where(financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
 
 
 def _lowest_price(value: Callable[[Floats], Floats], guess: Floats, scale: Floats) -> tuple[Floats, Codes]:
