@@ -1,5 +1,6 @@
 """The shapes that numbers travel in: `(scenario,)` for an input, `(year, scenario)` for everything over time."""
 
+from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -8,6 +9,19 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Codes = NDArray[np.uint8]
+
+
+CHUNK = 2000  # scenarios worked out at a time, so that the arrays of a pass stay in the processor's cache
+
+
+def chunks(count: int, size: int = CHUNK) -> Iterator[slice]:
+    """Scenarios in chunks, in order; results have the same bits as those of all at once.
+
+    >>> list(chunks(5000))
+    [slice(0, 2000, None), slice(2000, 4000, None), slice(4000, 5000, None)]
+    """
+    for start in range(0, count, size):
+        yield slice(start, min(start + size, count))
 
 
 def column(values: ArrayLike) -> Floats:
