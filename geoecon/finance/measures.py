@@ -16,10 +16,8 @@ LOWEST_RATE = -0.99
 HIGHEST_RATE = 10.0
 MOST_STEPS = 200
 USUAL_RATE = 0.08  # about which the first guess is made
-CLOSE, CLOSEST = (
-    1e-12,
-    1e-16,
-)  # steps of log(1 + rate) that end a search: of Newton's rule, which squares them, of halving
+# Steps of log(1 + rate) that end a search: of Newton's rule, which squares them, and of halving.
+CLOSE, CLOSEST = 1e-12, 1e-16
 SEARCH_RATES = 200
 SEARCH_BLOCK = 256  # scenarios searched at a time, so that all rates of them stay in the processor's cache
 
