@@ -344,7 +344,7 @@ def test_nothing_unsure_says_how_to_declare():
     text = SMALL.split("[uncertainty")[0].replace("stated_capacity_factor = 0.9", 'stated_capacity_factor = "90 %"')
     for line in ('cost_per_kw = "4000 USD/kW"', 'fixed_cost = "200 kUSD/yr"'):
         text = text.replace(line, "")
-    words = r'what is unsure \(wells.cost_factor\) moves no figure.*as in \[uncertainty\."plant.cost_per_kw"\]'
+    words = r'nothing in this case is unsure; say how sure a number is, as in \[uncertainty\."plant.cost_per_kw"\]'
     with pytest.raises(CaseError, match=words):
         risk(Case.read(text, "sure"), 10)
 
