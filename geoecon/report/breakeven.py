@@ -76,7 +76,8 @@ def _row(found: Breakeven, need: Need, system: str) -> Row:
 def _needed(found: Breakeven, need: Need, system: str) -> str:
     value = value_text(need.input, need.value, system, found.currency)
     if found.met:
-        return f"{'up' if need.way > 0 else 'down'} to {value}"
+        again = value_text(need.input, need.until, system, found.currency) if np.isfinite(need.until) else ""
+        return f"{'up' if need.way > 0 else 'down'} to {value}{f', lost to about {again}' if again else ''}"
     if np.isfinite(need.until):
         return range_text(need.input, sorted((need.value, need.until)), system, found.currency)
     return f"at {'least' if need.way > 0 else 'most'} {value}"

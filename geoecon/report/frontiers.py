@@ -51,16 +51,16 @@ def frontier_sentence(found: Frontier, system: str = "SI") -> str:
         always = "is met" if found.met.all() else "is missed" if not found.met.any() else "is met or missed"
         reach = range_text(found.second, found.reach, system, found.currency)
         return f"{target} {always} whatever {found.second.path} is from {reach}. {own} {how}"
-    sides = set(found.side[known])
-    where = {frozenset({1}): "on and above the line", frozenset({-1}): "on and below the line"}.get(
-        frozenset(int(side) for side in sides), "on the side of the line that each mark points to"
-    )
+    sides = {int(side) for side in found.side[known]}
+    if len(sides) > 1:
+        nearest = f"the border nearest to the case's own {found.second.path}"
+        return f"{target} is met on the side to which each mark points; a mark is {nearest}. {own} {how}"
     across = range_text(found.first, found.values[known][[0, -1]], system, found.currency)
-    up = range_text(found.second, found.needed[known][[0, -1]], system, found.currency)
-    return (
-        f"{target} is met {where}: as {found.first.path} goes from {across}, {found.second.path} has to go from {up}. "
-        f"{own} {how}"
-    )
+    texts = [_text(found, found.second, float(value), system) for value in found.needed[known][[0, -1]]]
+    least = "at least" if sides == {1} else "at most"
+    up = f"from {texts[0]} to {texts[1]}" if texts[0] != texts[1] else f"{texts[0]} everywhere"
+    where = f"on and {'above' if sides == {1} else 'below'} the line"
+    return f"{target} is met {where}: {found.second.path} {least} {up}, as {found.first.path} goes from {across}. {own} {how}"
 
 
 def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = "SI") -> str:
@@ -151,7 +151,7 @@ def curve_sentence(found: SuccessCurve, system: str = "SI") -> str:
     if not len(pieces):
         nowhere = f"{target} is {'missed' if not met.any() else 'met'} everywhere in this area"
         return f"{nowhere}, {_area(found, system)}.{gone} {case} {how}"
-    return f"The thick line is {target}; {share} meets it, {_area(found, system)}.{gone} {case} {how}"
+    return f"The thick line is {target}; the shaded side, {share}, meets it: {_area(found, system)}.{gone} {case} {how}"
 
 
 def _area(found: SuccessCurve, system: str) -> str:

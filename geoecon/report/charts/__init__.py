@@ -1,7 +1,8 @@
 """Charts of a result or a study, each with the sentence that says what it shows. Pure: a result in, a chart out."""
 
-from geoecon.report.charts.breakeven import breakeven_bars, frontier_line, success_lines
+from geoecon.report.charts.breakeven import breakeven_bars
 from geoecon.report.charts.frame import Chart, picture_file
+from geoecon.report.charts.frontiers import frontier_line, success_lines
 from geoecon.report.charts.sweeps import sweep_line, sweep_sentence
 from geoecon.report.charts.years import cash_flow, ledger, monthly_energy, yearly_energy
 
