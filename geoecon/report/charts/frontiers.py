@@ -15,7 +15,7 @@ from geoecon.report.metrics import metric_text
 from geoecon.studies.frontiers import Frontier, SuccessCurve
 from geoecon.studies.inputs import Input
 
-ROOM = 0.06  # share of the picture that labels keep from its edges
+ROOM = 0.08  # share of the width that labels keep from the sides
 SIDES = {  # shape, outline and inside of a point
     "the case": ("diamond", EARTH, EARTH),
     "meets it": ("circle", WATER, WATER),
@@ -128,7 +128,7 @@ def _label_places(pieces: pd.DataFrame) -> pd.DataFrame:
     spots = pieces[["x", "y"]].to_numpy()
     low, high = spots.min(axis=0), spots.max(axis=0)
     share = (spots - low) / np.where(high > low, high - low, 1.0)
-    roomy = ((share > ROOM) & (share < 1 - ROOM)).all(axis=1)
+    roomy = (share[:, 0] > ROOM) & (share[:, 0] < 1 - ROOM)
     taken = np.array([[0.0, 0.0]])  # the first goes far up or to the right
     chosen = []
     for value in pieces["value"].unique():
