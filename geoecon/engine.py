@@ -157,5 +157,7 @@ def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:
 
 
 def _impossible(case: Case, found: list[Obstacle]) -> Bools:
-    anywhere: Bools = np.logical_or.reduce([np.zeros(case.scenarios, dtype=bool), *(o.where for o in found)])
+    anywhere = np.zeros(case.scenarios, dtype=bool)
+    for obstacle in found:  # that of a held design may be one for all scenarios
+        anywhere = anywhere | obstacle.where
     return anywhere

@@ -8,6 +8,7 @@ The exact meaning of each field is in its help, which `geoecon fields` prints.
 from pydantic import Field
 
 from geoecon.arrays import Floats
+from geoecon.case.decision import Decision
 from geoecon.case.fields import (
     Span,
     Stated,
@@ -485,4 +486,5 @@ class CaseTables(Table):
     tax: Tax = Field(default_factory=Tax)
     community: Community = Field(default_factory=Community)
     uncertainty: Declared = Field(default_factory=Declared)
+    decision: Decision = Field(default_factory=Decision)
     notes: dict[str, Note] = Field(default_factory=dict)

@@ -1,6 +1,6 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, breakeven, studies
+from geoecon.cli import answers, breakeven, risk, studies, tornado
 from geoecon.cli.frame import app, main
 
-__all__ = ["answers", "app", "breakeven", "main", "studies"]
+__all__ = ["answers", "app", "breakeven", "main", "risk", "studies", "tornado"]

@@ -1,8 +1,6 @@
 """Two inputs and a target, as sentences, lines, JSON and tables: pairs that just meet it, and lines of equal value."""
 
-import csv
-import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -10,7 +8,9 @@ import numpy as np
 from geoecon.report.breakeven import in_columns, plain
 from geoecon.report.inputs import range_text, value_text
 from geoecon.report.metrics import metric_text
+from geoecon.report.tables import Column
 from geoecon.report.told import Told
+from geoecon.result import METRICS, in_money
 from geoecon.studies.frontiers import Frontier, SuccessCurve, Well
 from geoecon.studies.inputs import Input
 
@@ -26,7 +26,7 @@ def frontier_told(found: Frontier) -> Told:
 
         return frontier_line(found)
 
-    return Told(tuple(_frontier_lines(found)), _frontier_json(found), _frontier_csv(found), draw)
+    return Told(tuple(_frontier_lines(found)), _frontier_json(found), _frontier_columns(found), draw)
 
 
 def curve_told(found: SuccessCurve) -> Told:
@@ -37,7 +37,7 @@ def curve_told(found: SuccessCurve) -> Told:
 
         return success_lines(found)
 
-    return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_csv(found), draw)
+    return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_columns(found), draw)
 
 
 def frontier_sentence(found: Frontier, system: str = "SI") -> str:
@@ -106,26 +106,13 @@ def side_words(side: int, met: bool) -> str:
     return {1: "at or above", -1: "at or below"}.get(side, "everywhere" if met else "nowhere")
 
 
-def _frontier_csv(found: Frontier) -> bytes:
-    rows = zip(found.values, found.needed, found.side, found.met, strict=True)
-    return _csv(
-        (_heading(found.first), _heading(found.second), "target is met"),
-        ((value, _blank(needed), side_words(int(side), bool(met))) for value, needed, side, met in rows),
-    )
+def _frontier_columns(found: Frontier) -> dict[str, Column]:
+    sides = [side_words(int(side), bool(met)) for side, met in zip(found.side, found.met, strict=True)]
+    return {_heading(found.first): found.values, _heading(found.second): found.needed, "target is met": sides}
 
 
 def _heading(chosen: Input) -> str:
     return f"{chosen.path} [{chosen.unit}]" if chosen.unit else chosen.path
-
-
-def _blank(value: float) -> float | str:
-    return float(value) if np.isfinite(value) else ""
-
-
-def _csv(heading: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows([heading, *rows])
-    return text.getvalue().encode()
 
 
 def _common(found: Frontier | SuccessCurve, pair: tuple[Input, Input]) -> dict[str, Any]:
@@ -206,7 +193,14 @@ def _curve_json(found: SuccessCurve) -> dict[str, Any]:
     }
 
 
-def _curve_csv(found: SuccessCurve) -> bytes:
-    grid = ((x, y, _blank(found.values[n, m]), "") for n, y in enumerate(found.y) for m, x in enumerate(found.x))
-    wells = ((well.across, well.up, _blank(well.value), well.name) for well in found.wells)
-    return _csv((_heading(found.across), _heading(found.up), found.target.metric, "well"), [*grid, *wells])
+def _curve_columns(found: SuccessCurve) -> dict[str, Column]:
+    """The grid, then the wells."""
+    wells = found.wells
+    return {
+        _heading(found.across): np.append(np.tile(found.x, found.y.size), [well.across for well in wells]),
+        _heading(found.up): np.append(np.repeat(found.y, found.x.size), [well.up for well in wells]),
+        f"{found.target.metric} [{in_money(METRICS[found.target.metric].unit, found.currency)}]": np.append(
+            found.values.ravel(), [well.value for well in wells]
+        ),
+        "well": [""] * found.values.size + [well.name for well in wells],
+    }

@@ -1,34 +1,31 @@
 """A sweep as lines, JSON and files."""
 
-import csv
-import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from geoecon.errors import CaseError, Fault, OutputError
-from geoecon.report.files import write_all
+from geoecon.errors import CaseError, Fault
+from geoecon.report.tables import Column, study_files, table_file
 from geoecon.report.words import significant
 from geoecon.studies.sweep import Sweep
 
-PICTURES = ("svg", "png", "html")
+if TYPE_CHECKING:
+    from geoecon.report.charts import Chart
 
 
-def _known(swept: Sweep, metrics: Sequence[str]) -> Sequence[str]:
+def known_figures(name: str, known: Mapping[str, object], metrics: Sequence[str]) -> Sequence[str]:
     """The metrics asked for, all of them real ones. Raises `CaseError`."""
     for metric in metrics:
-        if metric not in swept.metrics:
-            raise CaseError(
-                [Fault("--metric", f"{metric!r} is no figure; known are: {', '.join(swept.metrics)}")], swept.name
-            )
+        if metric not in known:
+            raise CaseError([Fault("--metric", f"{metric!r} is no figure; known are: {', '.join(known)}")], name)
     return metrics
 
 
 def lines(swept: Sweep, metrics: Sequence[str]) -> Iterator[str]:
     """The sweep as aligned lines: the input, then each figure with its unit; the case's own line marked with an arrow."""
-    keys = [swept.path, *_known(swept, metrics)]
+    keys = [swept.path, *known_figures(swept.name, swept.metrics, metrics)]
     units = [swept.unit, *(swept.units[metric] for metric in metrics)]
     rows = [
         [
@@ -78,35 +75,24 @@ def as_json(swept: Sweep) -> dict[str, Any]:
     }
 
 
+def sweep_columns(swept: Sweep) -> dict[str, Column]:
+    """The sweep as columns with units: the input and every figure, NaN where there is none."""
+    figures = {f"{key} [{swept.units[key]}]": column for key, column in swept.metrics.items()}
+    return {f"{swept.path} [{swept.unit}]": swept.values, **figures}
+
+
 def sweep_csv(swept: Sweep) -> bytes:
     """The sweep as CSV: the input and every figure, with units."""
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow([f"{swept.path} [{swept.unit}]", *(f"{key} [{swept.units[key]}]" for key in swept.metrics)])
-    for n, value in enumerate(swept.values):
-        figures = [float(column[n]) for column in swept.metrics.values()]
-        table.writerow([value, *("" if np.isnan(figure) else figure for figure in figures)])
-    return text.getvalue().encode()
+    return table_file(sweep_columns(swept), "csv")
 
 
 def sweep_files(swept: Sweep, metrics: Sequence[str], chart: str | None, out: str | None) -> list[Path]:
     """Write the chart of the first figure and the table, where they are asked for. Raises `OutputError`."""
-    _known(swept, metrics)
-    wanted: dict[Path, bytes] = {}
-    if chart is not None:
-        ending = Path(chart).suffix.removeprefix(".").lower()
-        if ending not in PICTURES:
-            raise OutputError(f"{chart}: a chart ends in {', '.join('.' + p for p in PICTURES)}")
-        from geoecon.report.charts import picture_file, sweep_line
+    known_figures(swept.name, swept.metrics, metrics)
 
-        wanted[Path(chart)] = picture_file(sweep_line(swept, metrics[0]), ending)
-    if out is not None:
-        if Path(out).suffix.lower() != ".csv":
-            raise OutputError(f"{out}: a table ends in .csv")
-        wanted[Path(out)] = sweep_csv(swept)
-    for file in wanted:  # before anything is written, because the files may lie in different folders
-        try:
-            file.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise OutputError(f"{file.parent}: cannot be written ({error.strerror}); nothing was changed") from None
-    return [written for file, data in wanted.items() for written in write_all(file.parent, {file.name: data})]
+    def draw() -> "Chart":
+        from geoecon.report.charts import sweep_line
+
+        return sweep_line(swept, metrics[0])
+
+    return study_files(chart, draw, out, lambda: sweep_columns(swept))

@@ -61,7 +61,7 @@ def sweep(case: Case, path: str, low: float, high: float, steps: int = 21, *, ho
     Raises `CaseError` for a path that cannot be swept or a range without extent.
     """
     chosen = input_of(case, path)
-    values, at = _values(case, chosen, low, high, steps)
+    values, at = spaced(case, chosen, low, high, steps)
     base = evaluate(case)
     design = size(case) if hold else None
     if chosen.about.varies:
@@ -82,18 +82,23 @@ def sweep(case: Case, path: str, low: float, high: float, steps: int = 21, *, ho
 
 def sweep_texts(case: Case, path: str, low: str | None, high: str | None, steps: int, *, hold: bool = False) -> Sweep:
     """A sweep between two texts with units; an end that is left out is the usual one. Raises `CaseError`."""
-    chosen = input_of(case, path)
-    ends = list(usual_range(chosen))
+    start, stop = ends(case, input_of(case, path), low, high)
+    return sweep(case, path, start, stop, steps, hold=hold)
+
+
+def ends(case: Case, chosen: Input, low: str | None, high: str | None) -> tuple[float, float]:
+    """Ends of a range from texts with units, in the unit used inside; one left out is the usual one. Raises `CaseError`."""
+    start, stop = usual_range(chosen)
     try:
-        for n, text in enumerate((low, high)):
-            if text is not None:
-                ends[n] = chosen.read(text, case.money.currency)
+        start = start if low is None else chosen.read(low, case.money.currency)
+        stop = stop if high is None else chosen.read(high, case.money.currency)
     except UnitError as error:
-        raise CaseError([Fault(path, str(error))], case.source) from None
-    return sweep(case, path, ends[0], ends[1], steps, hold=hold)
+        raise CaseError([Fault(chosen.path, str(error))], case.source) from None
+    return start, stop
 
 
-def _values(case: Case, chosen: Input, low: float, high: float, steps: int) -> tuple[Floats, int]:
+def spaced(case: Case, chosen: Input, low: float, high: float, steps: int) -> tuple[Floats, int]:
+    """Rising values from low to high with the case's own among them, and its place. Raises `CaseError`."""
     if not (np.isfinite([low, high]).all() and low < high and 2 <= steps <= MOST_STEPS):
         words = f"a sweep runs from low to high in 2 to {MOST_STEPS} steps, not from {low:g} to {high:g} in {steps}"
         raise CaseError([Fault(chosen.path, words)], case.source)

@@ -9,18 +9,15 @@ from geoecon.errors import CaseError
 from geoecon.report.answer import Section, StatementTable
 from geoecon.report.charts import Chart
 from geoecon.report.words import plain_text
-from geoecon.result import METRICS, Result
-from geoecon.studies.sweep import Sweep
+from geoecon.result import Result
 from geoecon.ui import passes, state
-
-FIRST_SWEPT = "operation.fixed_cost"
 
 
 def field(path: str, label: str) -> None:
     """One field of the case: text with its unit, or a choice; help from the schema, the reason beside it if refused."""
     table, _, leaf = path.partition(".")
     described = about(TABLES[table], leaf)
-    key = state.draw(path)
+    key = state.draw_field(path)
     if described.options and (st.session_state[key] in described.options):
         st.selectbox(label, described.options, key=key, help=described.help)
     else:
@@ -78,35 +75,3 @@ def statement(shown: StatementTable) -> None:
     frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
     right = {year: st.column_config.TextColumn(alignment="right") for year in years}
     st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
-
-
-def sweep_choice() -> tuple[Sweep, str] | None:
-    """Ask which input, over which range, and which figure to look at; the sweep, or nothing where it cannot be."""
-    case = state.case()
-    known = passes.inputs(case)
-    paths = list(known)
-    first = paths.index(FIRST_SWEPT) if FIRST_SWEPT in known else 0
-    path = st.selectbox(
-        "Input", paths, index=first, format_func=lambda p: f"{p}: {known[p].about.help}", key="sweep:path",
-        help="Type a word to find an input.",
-    )  # fmt: skip
-    metric = st.selectbox(
-        "Figure", list(METRICS), index=list(METRICS).index("required_price"), key="sweep:metric",
-        format_func=lambda m: f"{m}: {METRICS[m].meaning}",
-    )  # fmt: skip
-    chosen = known[path]
-    low, high = passes.usual_range(chosen)
-    columns = st.columns([2, 2, 1, 2])
-    system, texts = st.session_state.system, []
-    for n, (label, value) in enumerate((("From", low), ("To", high))):
-        usual = passes.as_text(chosen, value, case.money.currency, system)
-        texts.append(columns[n].text_input(label, value=usual, key=f"sweep:{path}:{label}:{system}"))
-    steps = columns[2].number_input("Steps", 3, 201, 21, key="sweep:steps")
-    hold = columns[3].toggle(
-        "Hold the design", key="sweep:hold", help="Keep wells and plant as the base case has them."
-    )
-    found = passes.sweep_between(case, path, texts[0], texts[1], int(steps), hold)
-    if isinstance(found, str):
-        st.error(plain_text(found))
-        return None
-    return found.shown_in(st.session_state.system), metric

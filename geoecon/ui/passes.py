@@ -8,15 +8,18 @@ import streamlit as st
 from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
+from geoecon.report.amounts import input_text
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.breakeven import Breakeven, breakeven, usual_target
 from geoecon.studies.frontiers import Frontier, SuccessCurve, frontier, success_curve
+from geoecon.studies.grid import Grid, Range, grid
 from geoecon.studies.inputs import Input, inputs, usual_range
+from geoecon.studies.risk import Risk, risk
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.studies.targets import Target, target
+from geoecon.studies.tornado import ENDS, POINTS, OneAtATime, one_at_a_time
 from geoecon.studies.uncertain import uncertain_inputs
-from geoecon.units import from_inside, unit_shown
 
 T = TypeVar("T")
 _BY_DIGEST: dict[str | type[Any], Callable[[Any], Any]] = {Case: lambda case: (case.digest, case.told)}
@@ -94,16 +97,55 @@ def sweep_between(case: Case, path: str, low: str, high: str, steps: int, hold: 
         return error.faults[0].message
 
 
+@st.cache_data(max_entries=64, show_spinner="Working the grid out", hash_funcs=_BY_DIGEST)
+def _gridded(case: Case, across: tuple[str, str, str, int], down: tuple[str, str, str, int], hold: bool) -> Grid:
+    return grid(case, Range(*across), Range(*down), hold=hold)
+
+
+def grid_between(
+    case: Case, across: tuple[str, str, str, int], down: tuple[str, str, str, int], hold: bool
+) -> Grid | str:
+    """A grid over two inputs, each (path, text, text, steps), or the reason why there is none."""
+    try:
+        return _gridded(case, across, down, hold)
+    except CaseError as error:
+        return error.faults[0].message
+
+
+@st.cache_data(max_entries=64, show_spinner="Moving one input at a time", hash_funcs=_BY_DIGEST)
+def _moved(case: Case, chances: tuple[float, ...], resize: bool) -> OneAtATime:
+    return one_at_a_time(case, chances, resize=resize)
+
+
+def one_by_one(case: Case, resize: bool) -> tuple[OneAtATime, OneAtATime] | str:
+    """Each uncertain input at its two ends, and through its whole range, or the reason why there is nothing to show."""
+    try:
+        return _moved(case, ENDS, resize), _moved(case, POINTS, resize)
+    except CaseError as error:
+        return error.faults[0].message
+
+
+@st.cache_resource(max_entries=8, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
+def _risked(case: Case, draws: int, seed: int, resize: bool) -> Risk:
+    return risk(case, draws, seed=seed, resize=resize)
+
+
+def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:
+    """A case over draws of what is unsure, or the reason why there is none."""
+    try:
+        return _risked(case, draws, seed, resize)
+    except CaseError as error:
+        return str(error.faults[0])
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
         return figure(value, 6)
-    shown = unit_shown(chosen.kind, system, currency)
-    at = "" if chosen.at_degC is None else f" @ {chosen.at_degC:.6g} degC"
-    return f"{figure(from_inside(value, chosen.kind, shown, currency), 5)} {shown}{at}"
+    return input_text(chosen, value, currency, system)
 
 
 __all__ = [
-    "as_text", "inputs", "lines_of", "needs_of", "pairs_of", "result_of", "sweep_between", "uncertain_inputs",
-    "usual_range", "usual_target_of",
+    "as_text", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of", "result_of", "risk_of",
+    "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

@@ -42,6 +42,7 @@ ONLY = {
     "vl_convert": {"report"},
     "pandas": {"result", "report", "ui"},
     "pydantic": {"case"},
+    "pyarrow": {"report"},
     "tomlkit": {"case"},
     "rich": {"cli"},
     "click": {"cli"},

@@ -50,6 +50,6 @@ def _bars(found: Breakeven, system: str) -> Iterator[tuple[str, float, float, st
     for need, row in zip(ranked(found), rows(found, system), strict=True):
         if need.chances is None:
             continue
-        ends = (value_text(need.input, end, system, found.currency, 3) for end in (need.chances.p10, need.chances.p90))
+        ends = (value_text(need.input, end, system, found.currency) for end in (need.chances.p10, need.chances.p90))
         needed = np.nan if need.chances.needed is None else need.chances.needed * 100
         yield need.path, 10.0, 90.0, " to ".join(ends), need.chances.now * 100, needed, row.needed
