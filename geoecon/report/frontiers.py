@@ -55,12 +55,13 @@ def frontier_sentence(found: Frontier, system: str = "SI") -> str:
     if len(sides) > 1:
         nearest = f"the border nearest to the case's own {found.second.path}"
         return f"{target} is met on the side to which each mark points; a mark is {nearest}. {own} {how}"
-    across = range_text(found.first, found.values[known][[0, -1]], system, found.currency)
-    texts = [_text(found, found.second, float(value), system) for value in found.needed[known][[0, -1]]]
-    least = "at least" if sides == {1} else "at most"
-    up = f"from {texts[0]} to {texts[1]}" if texts[0] != texts[1] else f"{texts[0]} everywhere"
-    where = f"on and {'above' if sides == {1} else 'below'} the line"
-    return f"{target} is met {where}: {found.second.path} {least} {up}, as {found.first.path} goes from {across}. {own} {how}"
+    side, least = ("above", "at least") if sides == {1} else ("below", "at most")
+    ends = [
+        (_text(found, found.first, float(one), system), f"{least} {_text(found, found.second, float(other), system)}")
+        for one, other in zip(found.values[known][[0, -1]], found.needed[known][[0, -1]], strict=True)
+    ]
+    needs = f"with {found.first.path} at {ends[0][0]} {found.second.path} has to be {ends[0][1]}"
+    return f"{target} is met on and {side} the line: {needs}, at {ends[1][0]} {ends[1][1]}. {own} {how}"
 
 
 def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = "SI") -> str:
