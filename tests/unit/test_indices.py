@@ -11,7 +11,8 @@ from geoecon.case import load_case
 from geoecon.errors import CaseError
 from geoecon.report.charts import picture_file
 from geoecon.report.charts.indices import driver_dots
-from geoecon.report.indices import as_json, drivers, indices_csv, lines, notes, verdict
+from geoecon.report.indices import as_json, drivers, indices_columns, lines, notes, verdict
+from geoecon.report.tables import table_file
 from geoecon.result import METRICS
 from geoecon.studies.draws import DRILLING
 from geoecon.studies.indices import chances, explore, explore_case, indices
@@ -187,7 +188,7 @@ def test_words_chart_and_table_of_every_figure(explored, name):
             totals = chart.data["%"].to_numpy()[1::2]
             assert (np.diff(totals) <= 0).all()
     assert b"<svg" in picture_file(driver_dots(drivers(case, "required_price")), "svg")
-    assert len(indices_csv([drivers(case, "npv")]).decode().splitlines()) == len(case.inputs) + 1
+    assert len(table_file(indices_columns([drivers(case, "npv")]), "csv").decode().splitlines()) == len(case.inputs) + 1
     assert as_json(case, ["npv"])["metrics"]["npv"]["used"] + as_json(case, ["npv"])["metrics"]["npv"]["left_out"] == 64
 
 
