@@ -78,7 +78,9 @@ def verdict(found: Risk) -> str:
     bad = [event for event in found.events if not event.reason][:2]
     said = " and ".join(f"{in_chances(event.chance, found.draws)} it {event.words.split(':')[0]}" for event in bad)
     if bad:
-        return f"{said[0].upper()}{said[1:]}."
+        lost = int(found.failed.sum())
+        gone = f" {lost:,} of {found.draws:,} draws could not be worked out and count as bad in that." if lost else ""
+        return f"{said[0].upper()}{said[1:]}.{gone}"
     own = spread(told_by(found), found.metrics[told_by(found)])
     return f"Levelized cost: {reached(found, own)}; the case states no price to hold against it."
 
@@ -133,8 +135,13 @@ def _give_or_take(event: Event) -> str:
 
 
 def chance_lines(shown: Sheet) -> Section:
-    """The same as a section: the chance, what it is of, and how sure the chance is."""
-    lines = (Line(chance, words, f"give or take {error}") for words, chance, error in shown.rows)
+    """The same as a section: what may go wrong, its chance, and what makes that exact."""
+    lines = []
+    for words, chance, error in shown.rows:
+        what, _, exactly = words.partition(": ")
+        lines.append(
+            Line(f"{what[0].upper()}{what[1:]}", chance, f"{exactly}{'; ' * bool(exactly)}give or take {error}")
+        )
     return Section(shown.title, tuple(lines))
 
 
