@@ -68,7 +68,9 @@ def verdict(found: Risk) -> str:
     bad = [event for event in found.events if not event.reason][:2]
     said = " and ".join(f"{in_chances(event.chance, found.draws)} it {event.words.split(':')[0]}" for event in bad)
     if bad:
-        return f"{said[0].upper()}{said[1:]}."
+        lost = int(found.failed.sum())
+        gone = f" {lost:,} of {found.draws:,} draws could not be worked out and count as bad in that." if lost else ""
+        return f"{said[0].upper()}{said[1:]}.{gone}"
     own = spread(told_by(found), found.metrics[told_by(found)])
     return f"Levelized cost: {reached(found, own)}; the case states no price to hold against it."
 
@@ -123,8 +125,13 @@ def _give_or_take(event: Event) -> str:
 
 
 def chance_lines(shown: Sheet) -> Section:
-    """The same as a section: the chance, what it is of, and how sure the chance is."""
-    lines = (Line(chance, words, f"give or take {error}") for words, chance, error in shown.rows)
+    """The same as a section: what may go wrong, its chance, and what makes that exact."""
+    lines = []
+    for words, chance, error in shown.rows:
+        what, _, exactly = words.partition(": ")
+        lines.append(
+            Line(f"{what[0].upper()}{what[1:]}", chance, f"{exactly}{'; ' * bool(exactly)}give or take {error}")
+        )
     return Section(shown.title, tuple(lines))
 
 
@@ -203,11 +210,27 @@ def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
         if gone := own.missing - int(found.failed.sum()):
             notes.append(f"{key}: {gone:,} draws have none and count as {_counts_as(found, key)}")
     heads = ("", "as it is", "9 chances in 10", "even chance", "1 chance in 10")
+    if rows:
+        key = told_by(found) if told_by(found) in metrics else rows[0][0]
+        notes.insert(0, _sure_to(found, key))
     if found.failed.any():
         many = "; where they are more than 1 in 10, nothing is reached with 9 chances in 10"
         often = many if found.failed.mean() > 1 - CHANCES[0] else ""
         notes.append(f"draws that could not be worked out count as worse than any value{often}")
     return Sheet("What the figures reach", heads, tuple(rows), tuple(notes))
+
+
+def _sure_to(found: Risk, key: str) -> str:
+    """How sure the values of a figure are, in words."""
+    own, unit = spread(key, found.metrics[key]), unit_of(found, key)
+    sure = [
+        f"{amount(2 * float(error), unit, found.base.currency)} with {words}"
+        for words, error in zip(CHANCE_WORDS, own.error, strict=True)
+        if np.isfinite(error)
+    ]
+    if not sure:
+        return f"{key}: too few draws to say how sure these values are"
+    return f"{key}: give or take {', '.join(sure)} (twice the standard error, by ten batches)"
 
 
 def _counts_as(found: Risk, key: str) -> str:

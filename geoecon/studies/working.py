@@ -5,8 +5,9 @@ The parts are those of a fixed grid, so that no bit depends on how many work.
 
 import multiprocessing
 import signal
-from collections.abc import Generator, Mapping
+from collections.abc import Generator, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -115,7 +116,8 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
     try:
         waiting: set[Future[list[Part]]] = set()
         for job in jobs:
-            waiting.add(pool.submit(work, job))
+            with _interrupts_wait():
+                waiting.add(pool.submit(work, job))
             if len(waiting) >= AHEAD * workers:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 yield from (future.result() for future in done)
@@ -124,6 +126,19 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
             yield from (future.result() for future in done)
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def _interrupts_wait() -> Iterator[None]:
+    """An interrupt that comes now waits, and never reaches processes begun here: each of them would print a trace."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _leave_stopping_to_the_parent() -> None:
