@@ -163,10 +163,10 @@ def test_wells_that_differ_spread_less_than_wells_alike():
     apart = geoecon.case.Case.read(text.replace("factor = 1.3", "factor = 1.3\ncommon = 0"))
     alike = geoecon.case.Case.read(text)
     metric = "first_year_energy"
-    at = list(explore_case(alike, (metric,), 256).inputs).index("wells.flow_per_producer")
+    at = list(explore_case(alike, (metric,), 128).inputs).index("wells.flow_per_producer")
     spreads = []
     for case in (alike, apart):
-        found = explore_case(case, (metric,), 256).indices(metric)
+        found = explore_case(case, (metric,), 128).indices(metric)
         spreads.append(found.total[at] * found.deviation**2)
     assert spreads[1] < 0.8 * spreads[0]
 
