@@ -157,5 +157,7 @@ def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:
 
 
 def _impossible(case: Case, found: list[Obstacle]) -> Bools:
-    anywhere: Bools = np.logical_or.reduce([np.zeros(case.scenarios, dtype=bool), *(o.where for o in found)])
+    anywhere = np.zeros(case.scenarios, dtype=bool)
+    for obstacle in found:  # of one scenario where it is of the design held for all
+        anywhere = anywhere | obstacle.where
     return anywhere

@@ -129,11 +129,16 @@ def spider_sentence(study: OneAtATime, metric: str, paths: Sequence[str], beyond
         "Each line takes one input through its own range, from the value that it has 5 chances in 100 of lying below to "
         "the one that it has 95 in 100 of lying below; the dots are the case's own values. A steep line is an input whose "
         f"doubt matters. One input at a time, {how_designed(study)}.",
-        f"{left} inputs that move it less are not drawn." if left > 0 else "",
-        f"{beyond} points lie beyond the picture." if beyond else "",
-        f"{none} points have no value, and the line ends there." if none else "",
+        f"Not drawn: {counted(left, 'input')} of less reach." if left else "",
+        f"Beyond the picture: {counted(beyond, 'point')}." if beyond else "",
+        f"Without a value, so that a line ends: {counted(none, 'point')}." if none else "",
     ]
     return " ".join(words for words in said if words)
+
+
+def counted(number: int, what: str) -> str:
+    """How many of something, one or several."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _own_words(study: OneAtATime, metric: str) -> str:

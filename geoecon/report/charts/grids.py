@@ -8,14 +8,15 @@ import pandas as pd
 
 from geoecon.arrays import Floats
 from geoecon.report.amounts import Scale, metric_heading, scale_of
-from geoecon.report.charts.frame import EARTH, INK, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import EARTH, INK, PAPER, STONE, WATER, Chart, dressed
 from geoecon.report.grids import decision_sentence, heading, how_designed, missing_sentences
 from geoecon.report.sweeps import figure
 from geoecon.result import METRICS
 from geoecon.studies.grid import Axis, Grid
 
-PALE, PAPER = "#e3eeee", "#fbfaf6"
-CELL, LEAST_HEIGHT, MOST_HEIGHT = 30, 200, 460
+PALE = "#e3eeee"
+CELL, LEAST_HEIGHT, MOST_HEIGHT = 30, 200, 460  # pixels
+AROUND = 80  # pixels of legend and axis, which pages take out of the height
 ROOM = 44  # pixels of width that a figure of four digits needs
 LABELS = 12  # of an axis, at most
 DARK = 0.7  # of the span; on darker cells white is easier to read than ink
@@ -36,7 +37,7 @@ def heat_map(grid: Grid, metric: str) -> Chart:
     layers = [_painted(known, title, grid), *_strokes(missing), *_line(turns), _box(grid)]
     if len(grid.down.values) * 16 <= MOST_HEIGHT:
         layers.append(_figures(known, len(grid.across.values)))
-    height = min(max(CELL * len(grid.down.values), LEAST_HEIGHT), MOST_HEIGHT)
+    height = min(max(CELL * len(grid.down.values), LEAST_HEIGHT), MOST_HEIGHT) + AROUND
     numbers = pd.DataFrame(
         {heading(grid.across): data["x"], heading(grid.down): data["y"], f"{metric} [{scale.unit}]": data["figure"]}
     )

@@ -9,7 +9,7 @@ import pandas as pd
 
 from geoecon.arrays import Floats
 from geoecon.report.amounts import Scale
-from geoecon.report.charts.frame import EARTH, INK, LINES, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import EARTH, INK, LINES, PAPER, STONE, WATER, Chart, dressed
 from geoecon.report.tornado import figure_heading, figure_scale, shown_value, spider_sentence, tornado_sentence
 from geoecon.studies.tornado import OneAtATime
 
@@ -21,6 +21,7 @@ LANES = 3.8
 WIDE = 620  # pixels from which labels are written out
 ROOM = 0.42  # of the span of the figures, beside the bars for their labels
 STYLES = [(colour, dash) for dash in ([1, 0], [6, 3]) for colour in (WATER, EARTH, INK, STONE)][:MOST_LINES]
+POINT = ["input", "leaf", "chance", "value", "figure", "words", "own"]
 SPIDER_HEIGHT, LABEL_PIXELS = 380, 14
 TICKS = (5, 20, 35, 50, 65, 80, 95)
 X_END = 138  # percent; what lies beyond 95 is room for the names
@@ -34,9 +35,8 @@ def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     data, names = _bars(study, metric, scale, order, system), _names(study, order, system)
     sentence = tornado_sentence(study, metric, system)
     numbers = _numbers(study, metric, scale, system)
-    if data["figure"].notna().sum() == 0:
-        empty = alt.Chart(pd.DataFrame({"words": [f"nothing moves {metric} here"]})).mark_text(color=INK)
-        return Chart(dressed(empty.encode(text="words:N"), height=60), sentence, numbers)
+    if not data["figure"].notna().any():
+        return _nothing(metric, sentence, numbers)
     domain = _roomy([*data["figure"], *data["base"]])
     x = alt.X(
         "base:Q",
@@ -54,10 +54,16 @@ def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
             (("input", "input"), ("value", "its value"), ("words", "figure"))]  # fmt: skip
     bars = alt.Chart(known).mark_rect().encode(x=x, x2="figure:Q", y=y, y2="bottom:Q", color=colour, tooltip=tips)
     rule = alt.Chart(data.iloc[[0]]).mark_rule(color=INK, strokeDash=[4, 3]).encode(x="base:Q")
-    layers = [bars, rule, _heads(names, domain[0]), *_labels(known)]
+    layers = [bars, rule, *_heads(names, domain[0]), *_labels(known)]
     if len(none):
         layers.append(_gaps(none))
     return Chart(dressed(alt.layer(*layers), height=round(LANE * LANES * len(order))), sentence, numbers)
+
+
+def _nothing(metric: str, sentence: str, numbers: pd.DataFrame) -> Chart:
+    """A picture where there is nothing to draw."""
+    words = pd.DataFrame({"words": [f"nothing moves {metric} here"]})
+    return Chart(dressed(alt.Chart(words).mark_text(color=INK).encode(text="words:N"), height=60), sentence, numbers)
 
 
 def _bars(study: OneAtATime, metric: str, scale: Scale, order: list[int], system: str) -> pd.DataFrame:
@@ -90,10 +96,11 @@ def _names(study: OneAtATime, order: list[int], system: str) -> pd.DataFrame:
     return pd.DataFrame({"path": paths, "head": heads, "y": [LANES * place + 0.5 for place in range(len(order))]})
 
 
-def _heads(names: pd.DataFrame, left: float) -> Any:
-    """The name of each input over its bars; with its range where the bars have no room to say it."""
-    words = {"text": _by_room("path", "head"), "fontSize": 12, "fontWeight": 600, "color": INK}
-    return alt.Chart(names).mark_text(align="left", **words).encode(x=alt.datum(left), y="y:Q")
+def _heads(names: pd.DataFrame, left: float) -> list[Any]:
+    """The name of each input over its bars, on a pale edge; with its range where the bars have no room to say it."""
+    words = {"text": _by_room("path", "head"), "align": "left", "fontSize": 12, "fontWeight": 600}
+    edge = alt.Chart(names).mark_text(color=PAPER, stroke=PAPER, strokeWidth=4, **words)
+    return [mark.encode(x=alt.datum(left), y="y:Q") for mark in (edge, alt.Chart(names).mark_text(color=INK, **words))]
 
 
 def _by_room(wide: str, narrow: str) -> Any:
@@ -142,13 +149,14 @@ def _numbers(study: OneAtATime, metric: str, scale: Scale, system: str) -> pd.Da
 def spider_lines(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     """A figure as each input goes through its own chances, those with the widest reach; each line bears its name."""
     scale, order = figure_scale(study, metric), _widest(study, metric)
-    data = pd.DataFrame([row for n in order for row in _line(study, metric, scale, n, system)])
-    domain, beyond = _plausible(study, metric, order, scale, data)
-    sentence = spider_sentence(study, metric, [study.inputs[n].input.path for n in order], beyond)
-    numbers = data.drop(columns=["own", "leaf"]).rename(
-        columns={"figure": f"{metric} [{scale.unit}]", "chance": "chance below [%]"}
-    )
     paths = [study.inputs[n].input.path for n in order]
+    data = pd.DataFrame([row for n in order for row in _line(study, metric, scale, n, system)], columns=POINT)
+    shown = {"figure": f"{metric} [{scale.unit}]", "chance": "chance below [%]"}
+    numbers = data.drop(columns=["own", "leaf", "words"]).rename(columns=shown)
+    if not order:
+        return _nothing(metric, spider_sentence(study, metric, paths, 0), numbers)
+    domain, beyond = _plausible(study, metric, order, scale, data)
+    sentence = spider_sentence(study, metric, paths, beyond)
     styles = STYLES[: len(paths)]
     x = alt.X(
         "chance:Q", title="chance of the input being lower [%]", scale=alt.Scale(domain=[5, X_END], nice=False, zero=False),
