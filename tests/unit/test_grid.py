@@ -222,6 +222,20 @@ def test_the_heat_map_holds_the_grid(name):
     assert charts.picture_file(chart, "svg").startswith(b"<svg")
 
 
+def test_a_large_grid_is_thinned_for_the_picture_alone():
+    found = grid(case_of("tessel-ridge"), Range(PRICE, steps=150), Range(PLANT, steps=80))
+    chart = charts.heat_map(found, "npv")
+    assert len(chart.data) == found.cells > 70 * 70
+    assert "evenly chosen; the numbers hold all." in chart.sentence
+    spec = chart.picture.to_dict()
+    cells = spec["datasets"][spec["layer"][0]["data"]["name"]]
+    assert len(cells) <= 70 * 70
+    assert {"x": found.across.base, "y": found.down.base} in [{"x": c["x"], "y": c["y"]} for c in cells]
+    box = spec["datasets"][spec["layer"][-1]["data"]["name"]][0]
+    own = next(c for c in cells if (c["x"], c["y"]) == (found.across.base, found.down.base))
+    assert (box["left"], box["low"]) == (own["left"], own["low"])
+
+
 def test_a_figure_that_exists_nowhere_says_why():
     chart = charts.heat_map(small("tessel-ridge"), "dscr_min")
     assert chart.sentence.startswith("There is no dscr_min anywhere in this range: the case has no debt")
