@@ -10,8 +10,8 @@ import geoecon
 from geoecon.case import Case, load_case
 from geoecon.errors import CaseError
 from geoecon.report import charts
-from geoecon.report.charts.tornado import MOST_BARS, MOST_LINES, _apart
-from geoecon.report.tornado import as_json, lines, origins, study_columns, tornado_sentence
+from geoecon.report.charts.tornado import _apart
+from geoecon.report.tornado import MOST_BARS, MOST_LINES, as_json, lines, origins, study_columns, tornado_sentence
 from geoecon.studies.drawn import order
 from geoecon.studies.tornado import POINTS, spider, tornado
 from geoecon.studies.uncertain import uncertain_inputs
@@ -132,7 +132,7 @@ def test_an_end_without_a_value_is_shown_with_the_reason():
 
 def test_what_moves_nothing_is_said():
     said = tornado_sentence(tornado(case_of("dunmarrow")), "npv_equity")
-    assert "Not moved by wells.cost_factor." in said
+    assert "Hardly moved, or not at all, by wells.cost_factor." in said
     assert "plant.cost_per_kw moves it most: 5.876 MUSD at 2,000 USD/kW, -8.286 MUSD at 8,000 USD/kW." in said
     assert "One input at a time, wells and plant as ordered" in said
     nothing = tornado(case_of("dunmarrow"), only=["wells.cost_factor"])
@@ -154,9 +154,10 @@ def test_every_chart_of_every_case(name, metric):
 
 
 def test_a_picture_has_no_more_than_can_be_read():
-    bars = charts.tornado_bars(tornado(case_of("ambry-wells")), "npv_equity").picture.to_dict()
-    rows = max(len(rows) for rows in bars["datasets"].values())
-    assert rows == 2 * MOST_BARS
+    found = tornado(case_of("ambry-wells"))
+    bars = charts.tornado_bars(found, "npv_equity")
+    assert f"Not drawn: {len(found.movers('npv_equity')) - MOST_BARS} inputs of less reach." in bars.sentence
+    assert max(len(rows) for rows in bars.picture.to_dict()["datasets"].values()) == 2 * MOST_BARS
     drawn = charts.spider_lines(spider(case_of("ambry-wells")), "npv_equity")
     assert drawn.data["input"].nunique() == MOST_LINES
     assert "inputs of less reach" in drawn.sentence
