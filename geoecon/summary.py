@@ -206,7 +206,8 @@ def _weak_cover(passed: Pass) -> Iterator[str]:
     loan = passed.financing.loan
     if not passed.has_price or not (loan.amount > 0).any():
         return
-    least = float(np.nanmin(cover_ratios(passed.statement.cfads, loan.service)))
+    cover = cover_ratios(passed.statement.cfads, loan.service)
+    least = float(cover.min(where=~np.isnan(cover), initial=np.inf))
     asked = float(passed.case.finance.target_dscr.max())
     if least < asked:
         cannot = ", and below 1: the loan cannot be served from the project's cash" if least < 1 else ""

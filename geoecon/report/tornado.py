@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 GAP = "  "
 SYSTEM = "SI"
+MOST_BARS, MOST_LINES = 12, 7  # in one picture
 ENDS_MEAN = "low and high have 1 chance in 10 below and 1 in 10 above, each by the input's own range"
 
 
@@ -105,13 +106,14 @@ def spider_lines(study: OneAtATime, metric: str) -> Iterator[str]:
 
 def tornado_sentence(study: OneAtATime, metric: str, system: str = SYSTEM) -> str:
     """Which input moves a figure most and how far, which do not move it, where it has no value."""
-    order, reach = study.by_reach(metric), study.reach(metric)
-    still = [study.inputs[n].input.path for n in order if reach[n] == 0]
+    movers = study.movers(metric)
+    still = [study.inputs[n].input.path for n in study.by_reach(metric) if n not in movers]
     none = [f"{where} ({why})" for where, why in missing(study, metric, system)]
     said = [
-        _own_words(study, metric),
-        _widest(study, metric, order[0], system) if reach[order[0]] > 0 else f"No uncertain input moves {metric} here.",
-        f"Not moved by {', '.join(still)}." if still and len(still) < len(order) else "",
+        _own_words(study, metric, "upright"),
+        _widest(study, metric, movers[0], system) if movers else f"No uncertain input moves {metric} here.",
+        f"Hardly moved, or not at all, by {', '.join(still)}." if still and movers else "",
+        f"Not drawn: {counted(len(movers) - MOST_BARS, 'input')} of less reach." if len(movers) > MOST_BARS else "",
         f"No value at {'; '.join(none)}." if none and np.isfinite(study.base[metric]) else "",
         f"One input at a time, {how_designed(study)}; {ENDS_MEAN}.",
     ]
@@ -125,24 +127,29 @@ def spider_sentence(study: OneAtATime, metric: str, paths: Sequence[str], beyond
     )
     left = len(study.inputs) - len(paths)
     said = [
-        _own_words(study, metric),
+        _own_words(study, metric, "dashed"),
         "Each line takes one input through its own range, from the value that it has 5 chances in 100 of lying below to "
         "the one that it has 95 in 100 of lying below; the dots are the case's own values. A steep line is an input whose "
         f"doubt matters. One input at a time, {how_designed(study)}.",
-        f"{left} inputs that move it less are not drawn." if left > 0 else "",
-        f"{beyond} points lie beyond the picture." if beyond else "",
-        f"{none} points have no value, and the line ends there." if none else "",
+        f"Not drawn: {counted(left, 'input')} of less reach." if left else "",
+        f"Beyond the picture: {counted(beyond, 'point')}." if beyond else "",
+        f"Without a value, so that a line ends: {counted(none, 'point')}." if none else "",
     ]
     return " ".join(words for words in said if words)
 
 
-def _own_words(study: OneAtATime, metric: str) -> str:
+def counted(number: int, what: str) -> str:
+    """How many of something, one or several."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def _own_words(study: OneAtATime, metric: str, line: str) -> str:
     """What a figure is, and its value as the case is."""
     base, meaning = study.base[metric], METRICS[metric].meaning
     if not np.isfinite(base):
         return f"There is no {metric} as the case is: {study.base_reasons[metric]}."
     own = figure_scale(study, metric).text(base)
-    return f"{meaning[0].upper()}{meaning[1:]}: {own} as the case is, the dashed line."
+    return f"{meaning[0].upper()}{meaning[1:]}: {own} as the case is, the {line} line."
 
 
 def _widest(study: OneAtATime, metric: str, n: int, system: str) -> str:

@@ -20,6 +20,7 @@ from geoecon.studies.why import infeasible, why_not
 
 ENDS = (0.1, 0.9)
 POINTS = (0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 0.95)
+HARDLY, ROUNDING = 1e-3, 1e-9
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,12 @@ class OneAtATime:
     def by_reach(self, metric: str) -> list[int]:
         """Places of the inputs, the one that moves a metric most first; equal ones in the order of the case."""
         return [int(n) for n in np.argsort(-self.reach(metric), kind="stable")]
+
+    def movers(self, metric: str) -> list[int]:
+        """Places of the inputs that move a metric by more than a thousandth of what the first of them does."""
+        reach, own = self.reach(metric), abs(np.nan_to_num(self.base[metric]))
+        least = max(HARDLY * float(reach.max()), ROUNDING * own)
+        return [n for n in self.by_reach(metric) if reach[n] > least]
 
     @property
     def usual_metric(self) -> str:

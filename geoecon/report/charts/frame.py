@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7d8d98"
-LINES = "#e5e7e3"
+LINES, PAPER = "#e5e7e3", "#fbfaf6"
 HEIGHT = 280
 ROW = 30
 

@@ -1,5 +1,6 @@
 """The chart of a grid over two inputs: a heat map with the line at which the answer turns."""
 
+from dataclasses import replace
 from typing import Any
 
 import altair as alt
@@ -8,15 +9,17 @@ import pandas as pd
 
 from geoecon.arrays import Floats
 from geoecon.report.amounts import Scale, metric_heading, scale_of
-from geoecon.report.charts.frame import EARTH, INK, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import EARTH, INK, PAPER, STONE, WATER, Chart, dressed
 from geoecon.report.grids import decision_sentence, heading, how_designed, missing_sentences
 from geoecon.report.sweeps import figure
 from geoecon.result import METRICS
 from geoecon.studies.grid import Axis, Grid
 
-PALE, PAPER = "#e3eeee", "#fbfaf6"
-CELL, LEAST_HEIGHT, MOST_HEIGHT = 30, 200, 460
+PALE = "#e3eeee"
+CELL, LEAST_HEIGHT, MOST_HEIGHT = 30, 200, 460  # pixels
+AROUND = 80  # pixels of legend and axis, which pages take out of the height
 ROOM = 44  # pixels of width that a figure of four digits needs
+LEAST_CELL, MOST_DRAWN = 16, 70  # pixels of height that a figure needs; values of an input in a picture, at most
 LABELS = 12  # of an axis, at most
 DARK = 0.7  # of the span; on darker cells white is easier to read than ink
 
@@ -25,24 +28,40 @@ Segment = tuple[float, float, float, float]
 
 def heat_map(grid: Grid, metric: str) -> Chart:
     """One metric over two inputs, darker where it is greater; the case's own cell is boxed, the line is where it turns."""
-    values = grid.metrics[metric]
-    scale = scale_of(metric, grid.units[metric], grid.currency, values)
-    title, turns = (
-        metric_heading(metric, scale, grid.bases[metric]),
-        zero_line(grid.margins[metric]) if metric in grid.margins else [],
-    )
-    data = _cells(grid, values, scale)
+    drawn, scale = _drawable(grid), scale_of(metric, grid.units[metric], grid.currency, grid.metrics[metric])
+    title = metric_heading(metric, scale, grid.bases[metric])
+    data, rows, columns = _cells(drawn, metric, scale), len(drawn.down.values), len(drawn.across.values)
     known, missing = data[data["figure"].notna()], data[data["figure"].isna()]
-    layers = [_painted(known, title, grid), *_strokes(missing), *_line(turns), _box(grid)]
-    if len(grid.down.values) * 16 <= MOST_HEIGHT:
-        layers.append(_figures(known, len(grid.across.values)))
-    height = min(max(CELL * len(grid.down.values), LEAST_HEIGHT), MOST_HEIGHT)
-    numbers = pd.DataFrame(
-        {heading(grid.across): data["x"], heading(grid.down): data["y"], f"{metric} [{scale.unit}]": data["figure"]}
+    turns = zero_line(drawn.margins[metric]) if metric in drawn.margins else []
+    layers = [_painted(known, title, drawn), *_strokes(missing), *_line(turns), _box(drawn)]
+    if rows * LEAST_CELL <= MOST_HEIGHT:
+        layers.append(_figures(known, columns))
+    height = min(max(CELL * rows, LEAST_HEIGHT), MOST_HEIGHT) + AROUND
+    every = _cells(grid, metric, scale)
+    numbers = pd.DataFrame({heading(grid.across): every["x"], heading(grid.down): every["y"], title: every["figure"]})
+    sentence = heat_sentence(grid, metric, scale, lined=bool(turns))
+    thinned = " The picture shows some of the values, evenly chosen; the numbers hold all." if drawn is not grid else ""
+    return Chart(dressed(alt.layer(*layers), height=height), sentence + thinned, numbers)
+
+
+def _drawable(grid: Grid) -> Grid:
+    """The grid with as many values of each input as a picture can hold, the case's own among them."""
+    across, down = grid.across, grid.down
+    columns, rows = (np.arange(axis.at % _step(axis), len(axis.values), _step(axis)) for axis in (across, down))
+    if (len(columns), len(rows)) == (len(across.values), len(down.values)):
+        return grid
+    kept = np.ix_(rows, columns)
+    return replace(
+        grid,
+        across=replace(across, values=across.values[columns], at=across.at // _step(across)),
+        down=replace(down, values=down.values[rows], at=down.at // _step(down)),
+        metrics={key: values[kept] for key, values in grid.metrics.items()},
+        margins={key: values[kept] for key, values in grid.margins.items()},
     )
-    return Chart(
-        dressed(alt.layer(*layers), height=height), heat_sentence(grid, metric, scale, lined=bool(turns)), numbers
-    )
+
+
+def _step(axis: Axis) -> int:
+    return -(-len(axis.values) // MOST_DRAWN)
 
 
 def heat_sentence(grid: Grid, metric: str, scale: Scale, *, lined: bool) -> str:
@@ -62,8 +81,9 @@ def heat_sentence(grid: Grid, metric: str, scale: Scale, *, lined: bool) -> str:
     return " ".join(words for words in said if words)
 
 
-def _cells(grid: Grid, values: Floats, scale: Scale) -> pd.DataFrame:
+def _cells(grid: Grid, metric: str, scale: Scale) -> pd.DataFrame:
     """A row a cell: its place, both inputs, the figure as it is shown."""
+    values = grid.metrics[metric]
     row, column = np.indices(values.shape)
     shown = (values * scale.factor).ravel()
     return pd.DataFrame(

@@ -10,17 +10,25 @@ import pandas as pd
 from geoecon.arrays import Floats
 from geoecon.report.amounts import Scale
 from geoecon.report.charts.frame import EARTH, INK, LINES, STONE, WATER, Chart, dressed
-from geoecon.report.tornado import figure_heading, figure_scale, shown_value, spider_sentence, tornado_sentence
+from geoecon.report.tornado import (
+    MOST_BARS,
+    MOST_LINES,
+    figure_heading,
+    figure_scale,
+    shown_value,
+    spider_sentence,
+    tornado_sentence,
+)
 from geoecon.studies.tornado import OneAtATime
 
 ENDS = ("low", "high")
 COLOURS = dict(zip(ENDS, (WATER, EARTH), strict=True))
-MOST_BARS, MOST_LINES = 12, 7
 LANE = 14  # pixels; an input has three lanes and a gap: its name, its low, its high
 LANES = 3.8
 WIDE = 620  # pixels from which labels are written out
 ROOM = 0.42  # of the span of the figures, beside the bars for their labels
 STYLES = [(colour, dash) for dash in ([1, 0], [6, 3]) for colour in (WATER, EARTH, INK, STONE)][:MOST_LINES]
+POINT = ["input", "leaf", "chance", "value", "figure", "words", "own"]
 SPIDER_HEIGHT, LABEL_PIXELS = 380, 14
 TICKS = (5, 20, 35, 50, 65, 80, 95)
 X_END = 138  # percent; what lies beyond 95 is room for the names
@@ -29,14 +37,13 @@ FURTHEST = 3.0  # times the second widest reach
 
 def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     """For each input a bar from the case to its low and one to its high, the widest at the top."""
-    scale, reach = figure_scale(study, metric), study.reach(metric)
-    order = [n for n in study.by_reach(metric) if reach[n] > 0 or any(study.reasons[metric][n])][:MOST_BARS]
+    scale, movers = figure_scale(study, metric), study.movers(metric)
+    order = [n for n in study.by_reach(metric) if n in movers or any(study.reasons[metric][n])][:MOST_BARS]
     data, names = _bars(study, metric, scale, order, system), _names(study, order, system)
     sentence = tornado_sentence(study, metric, system)
     numbers = _numbers(study, metric, scale, system)
-    if data["figure"].notna().sum() == 0:
-        empty = alt.Chart(pd.DataFrame({"words": [f"nothing moves {metric} here"]})).mark_text(color=INK)
-        return Chart(dressed(empty.encode(text="words:N"), height=60), sentence, numbers)
+    if not data["figure"].notna().any():
+        return _nothing(metric, sentence, numbers)
     domain = _roomy([*data["figure"], *data["base"]])
     x = alt.X(
         "base:Q",
@@ -53,11 +60,17 @@ def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     tips = [alt.Tooltip(f"{name}:N", title=title) for name, title in
             (("input", "input"), ("value", "its value"), ("words", "figure"))]  # fmt: skip
     bars = alt.Chart(known).mark_rect().encode(x=x, x2="figure:Q", y=y, y2="bottom:Q", color=colour, tooltip=tips)
-    rule = alt.Chart(data.iloc[[0]]).mark_rule(color=INK, strokeDash=[4, 3]).encode(x="base:Q")
+    rule = alt.Chart(data).mark_rule(color=INK, strokeWidth=1.5).encode(x="base:Q", y="top:Q", y2="lane:Q")
     layers = [bars, rule, _heads(names, domain[0]), *_labels(known)]
     if len(none):
         layers.append(_gaps(none))
     return Chart(dressed(alt.layer(*layers), height=round(LANE * LANES * len(order))), sentence, numbers)
+
+
+def _nothing(metric: str, sentence: str, numbers: pd.DataFrame) -> Chart:
+    """A picture where there is nothing to draw."""
+    words = pd.DataFrame({"words": [f"nothing moves {metric} here"]})
+    return Chart(dressed(alt.Chart(words).mark_text(color=INK).encode(text="words:N"), height=60), sentence, numbers)
 
 
 def _bars(study: OneAtATime, metric: str, scale: Scale, order: list[int], system: str) -> pd.DataFrame:
@@ -71,12 +84,27 @@ def _bars(study: OneAtATime, metric: str, scale: Scale, order: list[int], system
             rows.append(
                 {
                     "input": study.inputs[n].input.path, "end": end, "value": value, "figure": figure * scale.factor,
-                    "base": base, "top": top, "middle": top + 0.45, "bottom": top + 0.9, "words": scale.text(figure),
+                    "base": base, "top": top, "middle": top + 0.45, "bottom": top + 0.9, "lane": top + 1,
+                    "words": scale.text(figure),
                     "short": scale.number(figure), "long": f"{value}: {scale.number(figure)}",
                     "none": f"{value}: no value",
                 }
             )  # fmt: skip
-    columns = ["input", "end", "value", "figure", "base", "top", "middle", "bottom", "words", "short", "long", "none"]
+    columns = [
+        "input",
+        "end",
+        "value",
+        "figure",
+        "base",
+        "top",
+        "middle",
+        "bottom",
+        "lane",
+        "words",
+        "short",
+        "long",
+        "none",
+    ]
     data = pd.DataFrame(rows, columns=columns)
     if not np.isfinite(base):  # without a base a bar runs from the middle of what there is
         data["base"] = data["figure"].mean()
@@ -141,14 +169,15 @@ def _numbers(study: OneAtATime, metric: str, scale: Scale, system: str) -> pd.Da
 
 def spider_lines(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     """A figure as each input goes through its own chances, those with the widest reach; each line bears its name."""
-    scale, order = figure_scale(study, metric), _widest(study, metric)
-    data = pd.DataFrame([row for n in order for row in _line(study, metric, scale, n, system)])
-    domain, beyond = _plausible(study, metric, order, scale, data)
-    sentence = spider_sentence(study, metric, [study.inputs[n].input.path for n in order], beyond)
-    numbers = data.drop(columns=["own", "leaf"]).rename(
-        columns={"figure": f"{metric} [{scale.unit}]", "chance": "chance below [%]"}
-    )
+    scale, order = figure_scale(study, metric), study.movers(metric)[:MOST_LINES]
     paths = [study.inputs[n].input.path for n in order]
+    data = pd.DataFrame([row for n in order for row in _line(study, metric, scale, n, system)], columns=POINT)
+    shown = {"figure": f"{metric} [{scale.unit}]", "chance": "chance below [%]"}
+    numbers = data.drop(columns=["own", "leaf", "words"]).rename(columns=shown)
+    if not order:
+        return _nothing(metric, spider_sentence(study, metric, paths, 0), numbers)
+    domain, beyond = _plausible(study, metric, order, scale, data)
+    sentence = spider_sentence(study, metric, paths, beyond)
     styles = STYLES[: len(paths)]
     x = alt.X(
         "chance:Q", title="chance of the input being lower [%]", scale=alt.Scale(domain=[5, X_END], nice=False, zero=False),
@@ -167,11 +196,6 @@ def spider_lines(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     rule = alt.Chart(base).mark_rule(color=STONE, strokeDash=[4, 3]).encode(x="x:Q", x2="end:Q", y="y:Q")
     layers = [rule, drawn, points, dots, *_line_names(data, paths, domain)]
     return Chart(dressed(alt.layer(*layers), height=SPIDER_HEIGHT), sentence, numbers)
-
-
-def _widest(study: OneAtATime, metric: str) -> list[int]:
-    reach = study.reach(metric)
-    return [n for n in study.by_reach(metric) if reach[n] > 0][:MOST_LINES]
 
 
 def _line(study: OneAtATime, metric: str, scale: Scale, n: int, system: str) -> list[dict[str, Any]]:

@@ -15,5 +15,6 @@ if chosen:
     parts.chart(charts.tornado_bars(ends, metric, st.session_state.system), "What moves it most")
     parts.chart(charts.spider_lines(ranges, metric, st.session_state.system), "Over the whole range of each")
     tornado_parts.where_from(ends)
-    st.download_button("Lows and highs (CSV)", study_csv(ends), "tornado.csv", "text/csv")
-    st.download_button("Whole ranges (CSV)", study_csv(ranges), "ranges.csv", "text/csv")
+    left, right = st.columns(2)
+    left.download_button("Lows and highs (CSV)", study_csv(ends), "tornado.csv", "text/csv", width="stretch")
+    right.download_button("Whole ranges (CSV)", study_csv(ranges), "ranges.csv", "text/csv", width="stretch")
