@@ -12,14 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Bools, Codes, Floats
+from geoecon.arrays import Bools, Codes, Floats, chunks
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.reasons import Reason
 from geoecon.obstacles import obstacles
 from geoecon.result import Result
 from geoecon.sizing import too_small_a_field
-from geoecon.studies.drawn import Order, parts
+from geoecon.studies.drawn import Order
 from geoecon.studies.draws import Draws
 from geoecon.studies.events import happenings
 
@@ -107,7 +107,7 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
     """
     jobs = (
         Job(order, drawn.part(p.start, p.stop).values, drawn.drilling[p], p.start, p.start < yearly)
-        for p in parts(drawn.size)
+        for p in chunks(drawn.size)
     )
     if workers == 1:
         yield from map(work, jobs)
