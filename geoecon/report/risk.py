@@ -6,18 +6,19 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
+from geoecon.report.amounts import DIGITS, input_text
 from geoecon.report.answer import Line, Section
+from geoecon.report.chances import in_chances
 from geoecon.report.sheets import Sheet
 from geoecon.report.sweeps import figure
 from geoecon.report.words import money, share
 from geoecon.result import METRICS
 from geoecon.studies.events import Event
-from geoecon.studies.inputs import Input
 from geoecon.studies.ranks import Importance, InCommon, importance, in_common, worst_tenth
 from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk, varies
 from geoecon.studies.rollup import RollUp
 from geoecon.studies.spread import CHANCES, Spread, goodness, spread
-from geoecon.units import SYSTEMS, from_inside, unit_shown
+from geoecon.units import SYSTEMS
 
 FIGURES = (
     "first_year_energy", "capital_cost", "wells_drilled", "lcoe_real", "required_price", "npv", "irr_project", "irr_equity",
@@ -84,23 +85,6 @@ def how_made(found: Risk) -> str:
         f"{found.draws:,} {noun}{stop} of {len(found.uncertain)} unsure inputs, seed {found.seed}, {found.sampler} sampling; "
         f"{plant}; wells that fail are counted out."
     )
-
-
-def in_chances(chance: float, draws: int) -> str:
-    """A chance in words.
-
-    >>> in_chances(0.526, 1000), in_chances(0.0042, 1000), in_chances(0.0, 1000)
-    ('53 chances in 100 that', '4 chances in 1,000 that', 'in none of 1,000 draws')
-    """
-    if chance in {0.0, 1.0}:
-        if draws == 1:
-            return "in the one draw" if chance else "not in the one draw"
-        return f"in {'all' if chance else 'none'} of {draws:,} draws"
-    rare = min(chance, 1 - chance) < 0.0095
-    count, of = (round(chance * 1000), "1,000") if rare else (round(chance * 100), "100")
-    if count in {0, 1000}:
-        return f"{'fewer than 1 chance' if chance < 0.5 else 'more than 999 chances'} in 1,000 that"
-    return f"{count} {'chance' if count == 1 else 'chances'} in {of} that"
 
 
 def chances(found: Risk) -> Sheet:
@@ -238,17 +222,6 @@ def _counts_as(found: Risk, key: str) -> str:
     return "better than any: even a price of zero pays" if good else "worse than any"
 
 
-def shown_input(chosen: Input, value: float, currency: str, system: str) -> str:
-    """A value of an input with its unit."""
-    if not chosen.kind:
-        return f"{figure(value, 4)}{f' {chosen.unit}' if chosen.unit else ''}"
-    unit = unit_shown(chosen.kind, system, currency)
-    number = from_inside(value, chosen.kind, unit, currency)
-    return money(number, currency) + unit.removeprefix(currency) if unit in {currency, f"{currency}/yr"} else (
-        f"{figure(number, 4)} {unit}"
-    )  # fmt: skip
-
-
 def unsure(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
     """Every unsure input: the case's own value, 1 chance in 10 of less, even, 1 in 10 of more, and where that is from."""
     origins: dict[str, str] = {}
@@ -256,7 +229,7 @@ def unsure(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
     for path, one in found.uncertain.items():
         mark = origins.setdefault(_origin(one.origin, one.evidence), f"[{len(origins) + 1}]")
         values = (one.input.value, one.quantile(0.1), one.quantile(0.5), one.quantile(0.9))
-        rows.append((path, *(shown_input(one.input, v, currency, system) for v in values), mark))
+        rows.append((path, *(input_text(one.input, v, currency, system, DIGITS, at=False) for v in values), mark))
     heads = ("", "as it is", "1 in 10 below", "even", "1 in 10 above", "from")
     return Sheet("What is unsure", heads, tuple(rows), tuple(f"{mark} {words}" for words, mark in origins.items()))
 
@@ -297,7 +270,7 @@ def bad_tenth(found: Risk, by: str, system: str = SYSTEMS[0]) -> Sheet:
 def _moved(found: Risk, path: str, value: float, system: str) -> str:
     if path == DRILLED:
         return f"{figure(value, 4)} wells"
-    return shown_input(found.uncertain[path].input, value, found.base.currency, system)
+    return input_text(found.uncertain[path].input, value, found.base.currency, system, DIGITS, at=False)
 
 
 def rolled_up(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
@@ -308,7 +281,9 @@ def rolled_up(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
         for words, single, added, together in zip(
             CHANCE_WORDS, rolled.single, rolled.added, rolled.together, strict=True
         ):
-            cells = (shown_input(chosen, float(v), currency, system) for v in (single, added, together))
+            cells = (
+                input_text(chosen, float(v), currency, system, DIGITS, at=False) for v in (single, added, together)
+            )
             rows.append((_wells_alike(rolled), f"{words} of at least", *cells))
     heads = (f"{found.rolled[0].wells} wells", "", "one well", "added up", "together")
     return Sheet("Why single wells do not add up", heads, tuple(rows), tuple(_why_not(found.rolled)))

@@ -12,7 +12,7 @@ import pandas as pd
 import pytest
 
 import geoecon
-from geoecon.report.risk import in_chances
+from geoecon.report.chances import in_chances
 from geoecon.studies.risk import QUANTILES, risk
 from geoecon.studies.spread import spread
 

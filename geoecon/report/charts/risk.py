@@ -6,8 +6,9 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
+from geoecon.report.chances import in_chances
 from geoecon.report.charts.frame import EARTH, INK, ROW, STONE, WATER, Chart, dressed
-from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, in_chances, reached, unit_of
+from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, reached, unit_of
 from geoecon.report.words import share
 from geoecon.result import METRICS
 from geoecon.studies.ranks import worst_tenth
