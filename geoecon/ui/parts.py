@@ -1,14 +1,12 @@
 """Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
 
-from typing import Literal
-
 import pandas as pd
 import streamlit as st
 
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
-from geoecon.report.answer import Section, StatementTable
+from geoecon.report.answer import Line, Section, StatementTable
 from geoecon.report.charts import Chart
 from geoecon.report.sheets import Sheet
 from geoecon.report.words import plain_text
@@ -90,13 +88,15 @@ def statement(shown: StatementTable) -> None:
 
 
 def sheet(shown: Sheet) -> None:
-    """A small table of texts under its title, with its notes below."""
-    st.subheader(plain_text(shown.title), divider="gray", anchor=False)
-    if shown.rows:
+    """A small table of texts under its title, with its notes below; words as a list, which a narrow screen shows whole."""
+    if shown.words:
+        section(Section(shown.title, tuple(Line(*row) for row in shown.rows)))
+    else:
+        st.subheader(plain_text(shown.title), divider="gray", anchor=False)
+    if shown.rows and not shown.words:
         heads = [head or " " * (n + 1) for n, head in enumerate(shown.heads)]
         frame = pd.DataFrame(list(shown.rows), columns=heads).set_index(heads[0])
-        side: Literal["left", "right"] = "left" if shown.words else "right"
-        aligned = {head: st.column_config.TextColumn(alignment=side) for head in heads[1:]}
-        st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=aligned)
+        right = {head: st.column_config.TextColumn(alignment="right") for head in heads[1:]}
+        st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=right)
     for note in shown.notes:
         st.caption(plain_text(note))
