@@ -19,7 +19,8 @@ def plant_cost(per_kw: Floats, kw: Floats, reference_kw: Floats | None, exponent
     array([20893000.])
     """
     reference = kw if reference_kw is None else reference_kw
-    return per_kw * reference * (kw / reference) ** exponent
+    with np.errstate(invalid="ignore", divide="ignore"):  # a unit of no power, or of less, has no cost
+        return per_kw * reference * (kw / reference) ** exponent
 
 
 def with_contingency(base: Mapping[str, Floats], contingency: Mapping[str, Floats]) -> dict[str, Floats]:

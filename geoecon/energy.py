@@ -15,6 +15,7 @@ from geoecon.units import HOURS_PER_YEAR
 
 KW_PER_MW = 1000.0
 MONTH_HOURS = tuple(24.0 * days for days in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31))
+MONTH_ENDS = tuple(sum(MONTH_HOURS[:month]) / HOURS_PER_YEAR for month in range(len(MONTH_HOURS) + 1))
 LOSSES = (
     "weather", "decline", "output_limit", "plant_auxiliaries", "production_pumps", "injection_pumps", "planned_outage",
     "forced_outage", "curtailment", "line_loss",
@@ -29,6 +30,7 @@ class Running:
     planned : share of the year off by plan  [1];  planned_month : 0 to 11, or None for evenly
     forced : share of the remaining hours lost  [1];  limit_kw : most unit-net power  [kW]
     line_loss : share lost to the delivery point  [1];  load_mwh : most energy wanted there by month, or None  [MWh]
+    delay : how late the unit starts, or None where it starts in time  [yr]
     """
 
     planned: Floats
@@ -37,6 +39,7 @@ class Running:
     limit_kw: Floats
     line_loss: Floats
     load_mwh: Floats | None
+    delay: Floats | None = None
 
     def planned_in(self, month: int) -> Floats:
         """Share of a month's hours off by plan, (scenario,)."""
@@ -44,6 +47,12 @@ class Running:
             return self.planned
         hours = self.planned * HOURS_PER_YEAR if month == self.planned_month else 0.0 * self.planned
         return np.minimum(hours / MONTH_HOURS[month], 1.0)
+
+    def lost_in(self, month: int, years: int) -> Floats:
+        """Share of a month's remaining hours lost without plan, (scenario,), or (year, scenario) where the start is late."""
+        if self.delay is None:
+            return self.forced
+        return self.forced + (1 - self.forced) * missed(self.delay, years, *MONTH_ENDS[month : month + 2])
 
 
 @dataclass(frozen=True)
@@ -84,6 +93,20 @@ class Ledger:
     def of_life(self) -> dict[str, Floats]:
         """Step -> (scenario,) summed over the life."""
         return {name: over_years(values) for name, values in self.steps.items()}
+
+
+def missed(delay: Floats, years: int, start: float = 0.0, end: float = 1.0) -> Floats:
+    """Share of every year, or of a part of it, in which a late unit does not run yet, (year of operation, scenario)  [1].
+
+    delay : (scenario,)  [yr];  start, end : of the part, as shares of the year
+
+    >>> missed(np.array([0.25, 1.5]), 3)
+    array([[0.25, 1.  ],
+           [0.  , 0.5 ],
+           [0.  , 0.  ]])
+    """
+    begins = np.arange(years).reshape(-1, 1) + start
+    return np.clip((delay - begins) / (end - start), 0.0, 1.0)
 
 
 def hours_mean(monthly: tuple[float, ...]) -> float:
@@ -158,20 +181,21 @@ def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: R
     """Book what happens between the unit's bus and the delivery point in a month; returns delivered MWh."""
     off = running.planned_in(month)
     planned = available * off
-    forced = (available - planned) * running.forced
+    lost = running.lost_in(month, len(available))
+    forced = (available - planned) * lost
     net = available - planned - forced
     wanted = net
     if running.load_mwh is not None:
         # The load of the hours in which the unit stands is served by others, however large the unit is.
-        in_hours = running.load_mwh[month] * (1 - off) * (1 - running.forced)
+        in_hours = running.load_mwh[month] * (1 - off) * (1 - lost)
         wanted = np.minimum(net, in_hours / (1 - running.line_loss))
-    lost = wanted * running.line_loss
+    on_the_way = wanted * running.line_loss
     for name, amount in (
         ("planned_outage", planned), ("forced_outage", forced), ("unit_net", net), ("curtailment", net - wanted),
-        ("line_loss", lost), ("delivered", wanted - lost),
+        ("line_loss", on_the_way), ("delivered", wanted - on_the_way),
     ):  # fmt: skip
         steps[name] += amount
-    return wanted - lost
+    return wanted - on_the_way
 
 
 def homes(

@@ -158,6 +158,6 @@ def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:
 
 def _impossible(case: Case, found: list[Obstacle]) -> Bools:
     anywhere = np.zeros(case.scenarios, dtype=bool)
-    for obstacle in found:  # of one scenario where it is of the design held for all
+    for obstacle in found:  # that of a held design may be one for all scenarios
         anywhere = anywhere | obstacle.where
     return anywhere

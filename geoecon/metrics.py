@@ -105,9 +105,14 @@ class Pass:
         return wide(self.case, low), wide(self.case, high)
 
     @cached_property
+    def required_path(self) -> PricePath:
+        """The path whose first price is solved for; the same nominal price over the life where the case states none."""
+        return self.path if self.has_price else level(np.ones_like(self.index), self.first)
+
+    @cached_property
     def required(self) -> RequiredPrice:
-        """The price that gives the owner what is needed; of level shape where the case states no price."""
-        path = self.path if self.has_price else level(np.ones_like(self.index), self.first)
+        """The price that gives the owner what is needed."""
+        path = self.required_path
         by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
         if self.case.project.owner not in PUBLIC_OWNERS:
             return by_return
@@ -205,6 +210,8 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "interest_during_construction", _exists(over_years(financing.loan.interest[: passed.first]))
     yield "debt", _exists(financing.loan.amount)
     yield "equity", _exists(over_years(financing.equity_money))
+    operating = financing.streams.fixed_operating
+    yield "first_year_operating_cost", _exists(operating[passed.first] / passed.index[passed.first])
     yield "wacc", _exists(passed.rates.wacc)
 
 

@@ -196,6 +196,11 @@ def monthly_air(case: Case) -> Floats:
     return np.tile(design_air(case) + offset, (len(MONTH_HOURS), 1)) if monthly is None else column(monthly) + offset
 
 
+def late(case: Case) -> Floats | None:
+    """How late the unit starts, (scenario,)  [yr]; None where it starts in time in every scenario."""
+    return wide(case, case.timeline.delay) if (case.timeline.delay > 0).any() else None
+
+
 def running(case: Case, net_kw: Floats) -> Running:
     """How a unit of a net capacity is run, what limits it and who takes its energy."""
     operation, plant, community = case.operation, case.plant, case.community
@@ -210,5 +215,5 @@ def running(case: Case, net_kw: Floats) -> Running:
     month = None if operation.planned_outage_month is None else operation.planned_outage_month - 1
     return Running(
         wide(case, operation.planned_outage), month, wide(case, operation.forced_outage), limit,
-        wide(case, case.site.line_loss), load,
+        wide(case, case.site.line_loss), load, late(case),
     )  # fmt: skip

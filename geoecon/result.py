@@ -9,6 +9,7 @@ import numpy as np
 
 from geoecon import __version__
 from geoecon.arrays import Codes, Floats
+from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
 
 if TYPE_CHECKING:
@@ -51,27 +52,34 @@ METRICS: dict[str, About] = {
     "interest_during_construction": About("CUR", "nominal", "none", "interest paid before year 1"),
     "debt": About("CUR", "nominal", "none", "debt at the end of year 0"),
     "equity": About("CUR", "nominal", "none", "money the owner puts in before year 1"),
+    "first_year_operating_cost": About("CUR/yr", "real", "none", "operating cost of year 1, royalty left out"),
     "wacc": About("1/yr", "nominal", "none", "after-tax weighted cost of capital"),
     "lcoe_real": About("CUR/MWh", "real", "delivered", "levelized cost, no income tax or credit, price-year money"),
-    "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level price over the life"),
+    "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "levelized cost, no tax or credit, as one level price"),
     "lcoe_after_tax_real": About("CUR/MWh", "real", "delivered", "level price at which value after tax is zero"),
-    "lcoe_after_tax_nominal": About("CUR/MWh", "nominal", "delivered", "the same as one level nominal price"),
+    "lcoe_after_tax_nominal": About(
+        "CUR/MWh", "nominal", "delivered", "level nominal price at which value after tax is zero"
+    ),
     "required_price": About(
         "CUR/MWh", "nominal", "delivered", "lowest price of year 1 that gives the owner what is needed"
     ),
     "price_levelized_nominal": About(
         "CUR/MWh", "nominal", "delivered", "level price worth the same as the stated prices"
     ),
-    "price_levelized_real": About("CUR/MWh", "real", "delivered", "the same in price-year money"),
+    "price_levelized_real": About(
+        "CUR/MWh", "real", "delivered", "level price worth the stated prices, price-year money"
+    ),
     "npv": About("CUR", "year 0", "none", "value of the project after tax at the discount rate"),
-    "npv_at_decision": About("CUR", "nominal", "none", "the same at the end of the decision year, in its money"),
+    "npv_at_decision": About(
+        "CUR", "nominal", "none", "value of the project at the end of the decision year, in its money"
+    ),
     "irr_project": About("1/yr", "nominal", "none", "rate of return of the project after tax"),
     "npv_equity": About("CUR", "year 0", "none", "value to the owner at the return wanted"),
     "irr_equity": About("1/yr", "nominal", "none", "rate of return on the owner's money"),
     "mirr": About("1/yr", "nominal", "none", "rate of return with earnings put to work at the discount rate"),
     "payback": About("yr", "none", "none", "years from the end of year 0 until the outlay is back for good"),
-    "payback_whole_years": About("yr", "none", "none", "the same in whole years"),
-    "discounted_payback": About("yr", "none", "none", "the same with flows discounted"),
+    "payback_whole_years": About("yr", "none", "none", "years until the outlay is back for good, whole"),
+    "discounted_payback": About("yr", "none", "none", "years until the outlay is back, flows discounted"),
     "profitability_index": About("1", "none", "none", "1 + value over the value of initial capital"),
     "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
@@ -137,6 +145,19 @@ class Assumption:
 
 
 @dataclass(frozen=True)
+class FoundPrice:
+    """A price that was found by search, put back.
+
+    path : the price of each year, its `first` the price that was found  [money/MWh]
+    tax : (year, scenario) tax less credits at these prices, nominal  [money]; of the project without debt under
+        `lcoe_after_tax_*`, of the owner under `required_price`. NaN where no price was found
+    """
+
+    path: PricePath
+    tax: Floats
+
+
+@dataclass(frozen=True)
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
@@ -145,6 +166,9 @@ class Result:
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
     times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
     loan_rate : (scenario,) nominal  [1/yr];  royalty_share : (scenario,) of energy revenue  [1]
+    other_revenue : (year, scenario) that no price per MWh stands behind  [money]
+    sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
+    found_prices : the metrics that are prices found by search, each put back
     """
 
     name: str
@@ -161,6 +185,9 @@ class Result:
     index: Floats
     loan_rate: Floats
     royalty_share: Floats
+    other_revenue: Floats
+    sustaining_from_cash: Floats
+    found_prices: Mapping[str, FoundPrice]
     build_years: int
     metrics: Mapping[str, Metric]
     annual: Mapping[str, Floats]

@@ -1,6 +1,7 @@
 """What a pass comes to: a result with its metrics, yearly columns, warnings and assumptions."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +12,9 @@ from geoecon.finance.measures import (
     cover_ratios,
     sign_changes,
 )
+from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
+from geoecon.finance.statement import equity_cash_flow, project_cash_flow
 from geoecon.finance.tax import income_tax
 from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.plant.mapped import BinaryPlant
@@ -22,7 +25,7 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
-from geoecon.result import COLUMNS, METRICS, Metric, Result, in_money
+from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
@@ -53,6 +56,9 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         index=passed.index,
         loan_rate=passed.financing.terms.loan.rate,
         royalty_share=passed.financing.streams.revenue_share,
+        other_revenue=passed.financing.streams.unpriced_revenue,
+        sustaining_from_cash=passed.financing.sustaining_from_cash,
+        found_prices=dict(_found_prices(passed, metrics)),
         build_years=passed.first,
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
@@ -78,6 +84,16 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
         np.where(codes == 0, wide(case, values), np.nan), in_money(about.unit, case.money.currency), basis, about.point,
         codes, note,
     )  # fmt: skip
+
+
+def _found_prices(passed: Pass, metrics: Mapping[str, Metric]) -> Iterator[tuple[str, FoundPrice]]:
+    """The prices that were found by search, each with the tax that falls due at it."""
+    level_money = {"lcoe_after_tax_real": passed.index, "lcoe_after_tax_nominal": np.ones_like(passed.index)}
+    for name, index in level_money.items():
+        path = replace(level(index, passed.first), first=metrics[name].values)
+        yield name, FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
+    path = replace(passed.required_path, first=metrics["required_price"].values)
+    yield "required_price", FoundPrice(path, equity_cash_flow(passed.financing, path.nominal)[1])
 
 
 def _annual(passed: Pass) -> dict[str, Floats]:

@@ -6,13 +6,14 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
+from geoecon.energy import missed
 from geoecon.finance.debt import LoanTerms
 from geoecon.finance.depreciation import METHODS
 from geoecon.finance.prices import PricePath, growing, schedule
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
 from geoecon.finance.tax import Credit, TaxTerms
-from geoecon.preparing import Calendar, wide
+from geoecon.preparing import Calendar, late, wide
 from geoecon.tables import table
 
 TAX_CLASSES = ("production", "transmission")
@@ -34,7 +35,7 @@ def price_path(case: Case, when: Calendar, index: Floats) -> PricePath:
 
 
 def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) -> Floats | None:
-    """Revenue for capacity, nominal, (year, scenario)  [money]."""
+    """Revenue for capacity, nominal, (year, scenario)  [money]; none for the time that a late unit misses."""
     market = case.market
     if market.capacity_price is None:
         return None
@@ -42,7 +43,10 @@ def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) 
     drift = index / index[when.first] if real else np.ones_like(index)
     first = wide(case, market.capacity_price) * (index[when.first] if real else 1.0)
     path = growing(first, wide(case, market.price_growth), when.operating_years, None, drift, when.first)
-    return path.nominal * wide(case, net_kw)
+    paid = path.nominal * wide(case, net_kw)
+    if (delay := late(case)) is not None:
+        paid[when.first :] *= 1 - missed(delay, when.operating_years)
+    return paid
 
 
 def financing_terms(case: Case) -> Terms:

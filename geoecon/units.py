@@ -108,6 +108,12 @@ KINDS: dict[str, Kind] = {
     "time out": Kind(
         "dimensionless", {"%": "percent", "h/yr": "hour_of_year", "d/yr": "day_of_year"}, label="share of the year"
     ),
+    "duration": Kind(
+        "year",
+        {"months": "twelfth", "month": "twelfth", "yr": "year", "d": "billing_day"},
+        label="yr",
+        note="a month is a twelfth of a year, a day one of 365",
+    ),
     "rate": Kind("1/year", {"%/yr": "percent/year", "%": "percent/year"}, label="1/yr"),
     "slope": Kind(
         "1/kelvin", {"%/K": "percent/kelvin", "%/degC": "percent/kelvin", "%/degF": "percent/delta_degF"}, label="1/K"
@@ -251,9 +257,14 @@ def in_system(text: str, kinds: tuple[str, ...], system: str, currency: str = "C
         or reading.kind not in _SHOWN_IN
     ):
         return text
-    number = from_inside(reading.value, reading.kind, shown, currency)
-    at = "" if reading.at_degC is None else f" @ {in_system(f'{reading.at_degC!r} degC', ('temperature',), system)}"
-    return f"{number:.6g} {shown}{at}"
+    at = "" if reading.at_degC is None else f" @ {_written_in(reading.at_degC, 'temperature', system)}"
+    return _written_in(reading.value, reading.kind, system, currency) + at
+
+
+def _written_in(value: float, kind: str, system: str, currency: str = "CUR") -> str:
+    """A value of the unit used inside as a system writes it, to six digits."""
+    unit = unit_shown(kind, system, currency)
+    return f"{from_inside(value, kind, unit, currency):.6g} {unit}"
 
 
 def from_inside(value: float, kind: str, spelling: str, currency: str = "CUR") -> float:

@@ -13,8 +13,10 @@ from pydantic import PrivateAttr, ValidationError
 from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case.checks import cross_faults
+from geoecon.case.decision import Criterion, Decision
 from geoecon.case.fields import About, Entry, Span, Stated, Table, about, is_currency
-from geoecon.case.schema import TABLES, CaseTables
+from geoecon.case.schema import TABLES, CaseTables, Note
+from geoecon.case.uncertainty import Correlation, Uncertainty
 from geoecon.errors import CaseError, Fault
 
 LARGEST_FILE = 1_000_000
@@ -204,7 +206,7 @@ def _worded(kind: type[Table], problem: dict[str, Any]) -> Fault:
     path = ".".join(step for step in steps if step != "inputs")
     table = TABLES.get(steps[0]) if steps else None
     if problem["type"] == "extra_forbidden":
-        known = list((table or kind).model_fields)
+        known = list((table or _free_table(steps) or kind).model_fields)
         what = "field" if len(steps) > 1 else "table"
         return Fault(path, f"is not a known {what}{_nearest(steps[-1], known)}")
     if problem["type"] == "missing":
@@ -219,6 +221,14 @@ def _worded(kind: type[Table], problem: dict[str, Any]) -> Fault:
     if problem["type"] in {"model_type", "model_attributes_type", "dict_type"}:
         return Fault(path, f"is a table: write [{path}] above its fields")
     return Fault(path, f"{problem['msg'][0].lower()}{problem['msg'][1:]}, not {problem['input']!r:.60}")
+
+
+def _free_table(steps: list[str]) -> type[Table] | None:
+    """The table below which a key stands that is no field, where it is a table of its own kind."""
+    if "correlation" in steps or "criteria" in steps:
+        return Correlation if "correlation" in steps else Criterion
+    below: dict[str, type[Table]] = {"uncertainty": Uncertainty, "notes": Note, "decision": Decision}
+    return below.get(steps[0]) if len(steps) > 1 else None
 
 
 def _nearest(name: str, known: Iterable[str]) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from geoecon import units
+from geoecon.case.decision import Criterion, Decision
 from geoecon.case.fields import About, Table, about
 from geoecon.case.schema import TABLES, Note
 from geoecon.case.uncertainty import SHAPES, Correlation, Uncertainty
@@ -89,6 +90,8 @@ def _of_free_tables() -> Iterator[Described]:
     for leaf in Correlation.model_fields:
         words = "the paths of two uncertain inputs" if leaf == "paths" else "rank correlation, -1 to 1"
         yield Described(f"uncertainty.correlation.{leaf}", words, "words", (), None, None, None, True, False, ())
+    for name, model in (("decision.criteria", Criterion), ("decision", Decision)):
+        yield from (_described(f"{name}.{leaf}", model, leaf) for leaf in model.model_fields if leaf != "criteria")
     for leaf in Note.model_fields:
         yield Described(
             f'notes."PATH".{leaf}', about(Note, leaf).help, "words", (), None, None, None, leaf == "source", False, ()

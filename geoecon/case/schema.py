@@ -8,6 +8,7 @@ The exact meaning of each field is in its help, which `geoecon fields` prints.
 from pydantic import Field
 
 from geoecon.arrays import Floats
+from geoecon.case.decision import Decision
 from geoecon.case.fields import (
     Span,
     Stated,
@@ -61,6 +62,13 @@ class Timeline(Table):
         "shares", 0, 1, "Shares of initial capital by build year, sum 1; absent: equal shares", ACCOUNTS, varies=False
     )
     spending_time: str = choice(("end", "middle"), "When in a build year money is spent", default="end")
+    delay: Floats = number(
+        "duration", 0, 3,
+        "How much later than planned the unit starts; the calendar of operating years, debt service, costs that do not go "
+        "with energy, ageing of the field and prices stays, and the energy of the time missed is lost, with capacity "
+        "payments: it counts in the ledger as forced outage, from the first month on, so the capacity factor of year 1 falls",
+        default="0 months",
+    )  # fmt: skip
     decision_year: int | None = count(
         1900, 2300, "Calendar year at whose end present values are stated again; absent: first build year"
     )
@@ -104,7 +112,7 @@ class Resource(Table):
         ("regional", "surface", "drilled", "tested", "produced"),
         "What the field's numbers rest on: maps, a survey on site, a hole that met the heat, a well tested for flow, or "
         "years of production; sets how unsure they are where `uncertainty` does not say; absent: tested where a producer "
-        "exists, surface otherwise",
+        "exists or none is drilled, surface otherwise",
         default=None,
     )
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
@@ -485,4 +493,5 @@ class CaseTables(Table):
     tax: Tax = Field(default_factory=Tax)
     community: Community = Field(default_factory=Community)
     uncertainty: Declared = Field(default_factory=Declared)
+    decision: Decision = Field(default_factory=Decision)
     notes: dict[str, Note] = Field(default_factory=dict)

@@ -80,7 +80,7 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
     read = load(case, changes)
     say_what_takes_time(read)
     result = evaluate(read, unsolved="raise")
-    written = write_all(Path(out), result_files(result)) if out else []
+    written = write_all({Path(out, name): data for name, data in result_files(result).items()}) if out else []
     if as_json:
         click.echo(result.to_json(), nl=False)
         return

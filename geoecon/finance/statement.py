@@ -103,9 +103,14 @@ class Financing:
         return self.unpriced_project + loan.drawn - loan.fees - loan.interest - loan.principal - self.saved
 
     @cached_property
+    def sustaining_from_cash(self) -> Floats:
+        """Sustaining capital as the cash of operating years bears it, paid or saved for, (year, scenario)  [money]."""
+        return np.where(self.running, self.streams.sustained + self.sustaining_saved, 0.0)
+
+    @cached_property
     def unpriced_cfads(self) -> Floats:
         """Cash for debt service before the sale of energy and tax, (year, scenario)  [money]."""
-        return self.unpriced - np.where(self.running, self.streams.sustained + self.sustaining_saved, 0.0)
+        return self.unpriced - self.sustaining_from_cash
 
 
 @dataclass(frozen=True)

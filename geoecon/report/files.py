@@ -5,30 +5,51 @@ import csv
 import io
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from geoecon.errors import OutputError
 from geoecon.result import Result
 
 
-def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
-    """Write files into a folder, made if it is missing: all of them, or none if one cannot be written.
+def write_all(files: Mapping[Path, bytes]) -> list[Path]:
+    """Write files, their folders made where they are missing: all of them, or none if one cannot be written.
 
     Raises `OutputError`.
     """
+    made: list[Path] = []
     aside: list[tuple[Path, Path]] = []
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, data in files.items():
-            aside.append((_write_aside(folder, data), folder / name))
+        for file, data in files.items():
+            with _naming(file):
+                _make_folder(file.parent, made)
+                aside.append((_write_aside(file.parent, data), file))
         _put_in_place(aside)
-    except OSError as error:
-        raise OutputError(f"{folder}: cannot be written ({error.strerror or error}); nothing was changed") from None
-    finally:
+    except BaseException:
         for part, _ in aside:
             part.unlink(missing_ok=True)
-    return [file for _, file in aside]
+        for folder in reversed(made):
+            with contextlib.suppress(OSError):  # somebody else has put something there since
+                folder.rmdir()
+        raise
+    return list(files)
+
+
+@contextlib.contextmanager
+def _naming(file: Path) -> Iterator[None]:
+    """Say of a failure which file it is about."""
+    try:
+        yield
+    except OSError as error:
+        raise OutputError(f"{file}: cannot be written ({error.strerror or error}); nothing was changed") from None
+
+
+def _make_folder(folder: Path, made: list[Path]) -> None:
+    """Make a folder and those above it, and note which were missing."""
+    missing = [above for above in (folder, *folder.parents) if not above.exists()]
+    for above in reversed(missing):
+        above.mkdir()
+        made.append(above)
 
 
 def _put_in_place(aside: list[tuple[Path, Path]]) -> None:
@@ -36,12 +57,13 @@ def _put_in_place(aside: list[tuple[Path, Path]]) -> None:
     kept: list[tuple[Path, Path | None]] = []
     try:
         for part, file in aside:
-            if file.is_dir():
-                raise IsADirectoryError(f"{file.name} is a folder")
-            old = file.replace(part.with_suffix(".old")) if file.exists() else None
-            kept.append((file, old))
-            part.replace(file)
-    except OSError:
+            with _naming(file):
+                if file.is_dir():
+                    raise IsADirectoryError("it is a folder")
+                old = file.replace(part.with_suffix(".old")) if file.exists() else None
+                kept.append((file, old))
+                part.replace(file)
+    except BaseException:
         for file, old in kept:
             file.unlink(missing_ok=True)
             if old:

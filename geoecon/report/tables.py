@@ -52,30 +52,28 @@ def _parquet(columns: Mapping[str, Column]) -> bytes:
 
 
 def study_files(
-    chart: str | None, draw: "Callable[[], Chart]", out: str | None, columns: Callable[[], Mapping[str, Column]]
-) -> list[Path]:
-    """Write the chart and the table of a study, where they are asked for; the endings say in which form.
+    chart: str | None, draw: "Callable[[], Chart]", out: str | None, table: Callable[[str], bytes],
+    endings: tuple[str, ...] = ("csv",),
+) -> list[Path]:  # fmt: skip
+    """Write the chart and the table of a study, where they are asked for; the endings of their names say in which form.
 
+    table : from an ending, one of `endings`, to the table in that form
     Raises `OutputError`, for an ending that is not known before anything is drawn.
     """
-    picture = None if chart is None else _ending(chart, PICTURES, "a chart")
-    table = None if out is None else _ending(out, TABLES, "a table")
+    picture = None if chart is None else ending_of(chart, PICTURES, "a chart")
+    form = None if out is None else ending_of(out, endings, "a table")
     wanted: dict[Path, bytes] = {}
     if chart is not None and picture is not None:
         from geoecon.report.charts import picture_file
 
         wanted[Path(chart)] = picture_file(draw(), picture)
-    if out is not None and table is not None:
-        wanted[Path(out)] = table_file(columns(), table)
-    for file in wanted:  # before anything is written, because the files may lie in different folders
-        try:
-            file.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise OutputError(f"{file.parent}: cannot be written ({error.strerror}); nothing was changed") from None
-    return [written for file, data in wanted.items() for written in write_all(file.parent, {file.name: data})]
+    if out is not None and form is not None:
+        wanted[Path(out)] = table(form)
+    return write_all(wanted)
 
 
-def _ending(file: str, known: Sequence[str], what: str) -> str:
+def ending_of(file: str, known: Sequence[str], what: str) -> str:
+    """The ending of a file's name, one of those known. Raises `OutputError`."""
     ending = Path(file).suffix.removeprefix(".").lower()
     if ending not in known:
         raise OutputError(f"{file}: {what} ends in {', '.join('.' + one for one in known)}")

@@ -1,6 +1,8 @@
 """Numbers as people read them. Values stay exact elsewhere; only here are they rounded."""
 
 import math
+import re
+import string
 from collections.abc import Callable
 
 MINUS = "-"
@@ -56,13 +58,21 @@ def _two_digits(value: float, rounding: Callable[[float], float]) -> float:
     return rounding(value / size) * size
 
 
-MARKUP = frozenset("\\`*_{}[]<>#+!|$~:")
+# Letters that the pages rewrite although they stand behind a backslash: the second of an arrow, a dash or a comparison, of
+# an icon's name or an address. Set apart from the first they stay what they are, and a copy of the text is the text.
+_APART = r"(?<=[-<>~])[-=>]|(?<=:)[\w/+-]|(?<=w)w(?=w\.)|(?<=\S)@(?=\S)"
+_MARKUP = re.compile(f"(?P<apart>{_APART})|[{re.escape(string.punctuation)}]", re.IGNORECASE)
 
 
 def plain_text(text: str) -> str:
-    """A text as Markdown that shows it letter by letter: a name is never markup.
+    r"""A text as Markdown of the pages that shows it letter by letter, in one paragraph: a name is never markup.
 
-    >>> plain_text("*net*") == "".join(chr(92) + letter if letter == "*" else letter for letter in "*net*")
-    True
+    >>> print(plain_text("*net* -> home"))
+    \*net\* \-:color[\>] home
     """
-    return "".join(f"\\{letter}" if letter in MARKUP else letter for letter in text)
+    return _MARKUP.sub(_as_letter, re.sub(r"[ \t\n]+", " ", text.strip()))
+
+
+def _as_letter(found: re.Match[str]) -> str:
+    letter = f"\\{found[0]}" if found[0] in string.punctuation else found[0]
+    return f":color[{letter}]" if found["apart"] else letter

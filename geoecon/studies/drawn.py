@@ -37,11 +37,15 @@ class Order:
 
         drilling : chances (scenario,) for the number of failed wells; without it the expected number is paid for
         """
+        return evaluate(*self.drawn(values, drilling))
+
+    def drawn(self, values: Mapping[str, Floats], drilling: Floats | None = None) -> tuple[Case, Design]:
+        """The case as its scenarios turn out, and the design they are held to; arguments as in `evaluate`."""
         drawn = self.case.with_values(values) if values else self.case
         design = self.design(drawn, values)
         if drilling is not None and design.wells is not None:
             drawn = drawn.with_values(_success_as_drilled(drawn, design, drilling))
-        return evaluate(drawn, design)
+        return drawn, design
 
     def design(self, drawn: Case, values: Mapping[str, Floats]) -> Design:
         """The plant and wells ordered in each scenario."""

@@ -15,6 +15,7 @@ from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.case.uncertainty import Correlation, latent_correlation
 from geoecon.errors import CaseError, Fault
+from geoecon.studies.distributions import Distribution
 from geoecon.studies.uncertain import UncertainInput
 
 SAMPLERS = ("latin", "sobol", "plain")
@@ -70,7 +71,7 @@ def draw(
     values = {}
     for path, input_ in uncertain.items():
         if input_.common < 1 and wells > 1:
-            values[path] = _mean_of_wells(input_, chances[path], seed, wells)
+            values[path] = mean_of_wells(input_.distribution, input_.common, chances[path], wells, seed, path)
         else:
             values[path] = input_.distribution.quantile(chances[path])
     return Draws(values, chances, streams(seed, (DRILLING,), size, sampler)[DRILLING], seed, sampler)
@@ -115,7 +116,7 @@ def _sobol(seed: int, paths: Sequence[str], size: int) -> dict[str, Floats]:
     shifts = np.array([_key(seed, path) & ((1 << SOBOL_BITS) - 1) for path in paths], dtype=np.uint64)
     sequence, found = qmc.Sobol(d=max(wanted) + 1, scramble=False, bits=SOBOL_BITS), np.empty((len(paths), size))
     for start in range(0, size, SOBOL_BLOCK):
-        block = sequence.random(min(SOBOL_BLOCK, size - start))[:, wanted]
+        block = sequence.random(SOBOL_BLOCK)[: size - start, wanted]  # whole blocks: a power of 2, as asked of it
         digits = (block * 2.0**SOBOL_BITS).astype(np.uint64) ^ shifts
         found[:, start : start + SOBOL_BLOCK] = (digits.T + 0.5) * 2.0**-SOBOL_BITS
     return dict(zip(paths, found, strict=True))
@@ -142,13 +143,19 @@ def _root(matrix: Floats) -> Floats:
     return np.asarray(np.linalg.cholesky(matrix + 1e-12 * np.eye(len(matrix))), dtype=np.float64)
 
 
-def _mean_of_wells(input_: UncertainInput, field: Floats, seed: int, wells: int) -> Floats:
-    """Mean over the wells of a field: each has the field's part of the variance and a part of its own."""
+def mean_of_wells(
+    distribution: Distribution, common: float, field: Floats, wells: int, seed: int, name: str
+) -> Floats:  # fmt: skip
+    """Mean over the wells of a field: each has the field's part of the variance and a part of its own, (scenario,).
+
+    common : part of the variance that all wells share;  field : chances (scenario,) of what they share
+    name : what the streams of the single wells are keyed by
+    """
     from scipy.special import ndtr, ndtri
 
-    shared, own = np.sqrt(input_.common) * ndtri(field), np.sqrt(1 - input_.common)
+    shared, own = np.sqrt(common) * ndtri(field), np.sqrt(1 - common)
     total = np.zeros_like(field)
     for well in range(1, wells + 1):
-        score = ndtri(_stream(seed, f"{input_.path} of well {well}", field.size, spread=False))
-        total = total + input_.distribution.quantile(_inside(ndtr(shared + own * score)))
+        score = ndtri(_stream(seed, f"{name} of well {well}", field.size, spread=False))
+        total = total + distribution.quantile(_inside(ndtr(shared + own * score)))
     return total / wells

@@ -38,6 +38,10 @@ class Target:
         with np.errstate(invalid="ignore"):
             return np.asarray(self.margin(values) >= 0)
 
+    def reached(self, margin: float) -> float:
+        """The value of the metric that has a margin."""
+        return self.value + margin if self.sense == AT_LEAST else self.value - margin
+
     def in_words(self, currency: str) -> str:
         """The target as it is read back: "irr_equity at least 10 %"."""
         unit = in_money(METRICS[self.metric].unit, currency)

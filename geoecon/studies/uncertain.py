@@ -86,6 +86,8 @@ def _by_class(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput]:
     """Costs by the class of their estimate: the band as the range of 8 chances in 10, skewed as the band is."""
     stated = case.project.estimate_class or {}
     for account, path in ACCOUNT_PATHS.items():
+        if account == "wells" and case.wells.flow_per_producer is None:
+            continue  # a factor of 1 by default, and no well that it could move
         level = str(stated.get(account, stated.get("all", ROUGHEST)))
         yield from _ranged(known, path, "estimate class", level, "" if stated else " (no class is stated)")
     for path in OPERATING:
@@ -93,10 +95,16 @@ def _by_class(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput]:
 
 
 def _by_maturity(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput]:
-    stated = case.resource.maturity
-    level = stated or ("tested" if case.wells.existing_producers else "surface")
+    level, stated = maturity_of(case)
     for path in dict.fromkeys(r["path"] for r in table("default_ranges") if r["group"] == "maturity"):
         yield from _ranged(known, path, "maturity", level, "" if stated else " (no maturity is stated)")
+
+
+def maturity_of(case: Case) -> tuple[str, bool]:
+    """What the field's numbers rest on, and whether the case says so."""
+    stated, to_drill = case.resource.maturity, case.wells.flow_per_producer is not None
+    drilled = case.wells.existing_producers > 0 or not to_drill
+    return stated or ("tested" if drilled else "surface"), stated is not None
 
 
 def _ranged(known: dict[str, Input], path: str, group: str, level: str, assumed: str) -> Iterator[UncertainInput]:

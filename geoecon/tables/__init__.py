@@ -11,7 +11,10 @@ from importlib.resources import files
 from geoecon.errors import TableError
 
 EVIDENCE = ("measured", "official", "reviewed", "compiled", "recalled", "assumed")
-SOURCED = ("benchmarks", "default_ranges", "fluids", "household_use", "price_index", "tax_rules", "well_cost_curves")
+SOURCED = (
+    "benchmarks", "default_ranges", "fluids", "gates", "household_use", "price_index", "stresses", "tax_rules",
+    "well_cost_curves",
+)  # fmt: skip
 
 Row = dict[str, str]
 

@@ -1,5 +1,7 @@
 """Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
 
+from typing import Literal
+
 import pandas as pd
 import streamlit as st
 
@@ -8,6 +10,7 @@ from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
 from geoecon.report.answer import Section, StatementTable
 from geoecon.report.charts import Chart
+from geoecon.report.sheets import Sheet
 from geoecon.report.words import plain_text
 from geoecon.result import Result
 from geoecon.ui import passes, state
@@ -17,7 +20,7 @@ def field(path: str, label: str) -> None:
     """One field of the case: text with its unit, or a choice; help from the schema, the reason beside it if refused."""
     table, _, leaf = path.partition(".")
     described = about(TABLES[table], leaf)
-    key = state.draw(path)
+    key = state.draw_field(path)
     if described.options and (st.session_state[key] in described.options):
         st.selectbox(label, described.options, key=key, help=described.help)
     else:
@@ -42,8 +45,9 @@ def section(group: Section) -> None:
         return
     st.subheader(group.title, divider="gray", anchor=False)
     for line in group.lines:
-        name, figure = st.columns([1, 2], vertical_alignment="top")
-        name.markdown(plain_text(line.label) or "&nbsp;")
+        name, figure = st.columns([1, 2], gap="xsmall")  # on a narrow screen the figure stands close below its name
+        if line.label:
+            name.markdown(plain_text(line.label))
         basis = f"  \n:gray[{plain_text(line.basis)}]" if line.basis else ""
         figure.markdown(f"**{plain_text(line.value)}**{basis}")
 
@@ -51,6 +55,9 @@ def section(group: Section) -> None:
 def chart(shown: Chart, title: str) -> None:
     """A chart under its title, with the sentence that says what it shows and the numbers behind it."""
     st.subheader(title, divider="gray", anchor=False)
+    if shown.picture is None:
+        st.markdown(plain_text(shown.sentence))
+        return
     st.altair_chart(shown.picture, width="stretch", theme=None)
     st.markdown(plain_text(shown.sentence))
     with st.expander("The numbers"):
@@ -64,8 +71,13 @@ def other_paths(shown: set[str]) -> dict[str, str]:
         for leaf in model.model_fields:
             path, described = f"{table}.{leaf}", about(model, leaf)
             if path not in shown and described.form in {"number", "plain", "count", "choice"}:
-                found[path] = f"{path}: {described.help}"
+                found[path] = option(path, described.help)
     return found
+
+
+def option(name: str, meaning: str) -> str:
+    """A name with its meaning as an entry of a list, which knows no Markdown."""
+    return f"{name}: {meaning.replace('`', '')}"
 
 
 def statement(shown: StatementTable) -> None:
@@ -75,3 +87,16 @@ def statement(shown: StatementTable) -> None:
     frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
     right = {year: st.column_config.TextColumn(alignment="right") for year in years}
     st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+
+
+def sheet(shown: Sheet) -> None:
+    """A small table of texts under its title, with its notes below."""
+    st.subheader(plain_text(shown.title), divider="gray", anchor=False)
+    if shown.rows:
+        heads = [head or " " * (n + 1) for n, head in enumerate(shown.heads)]
+        frame = pd.DataFrame(list(shown.rows), columns=heads).set_index(heads[0])
+        side: Literal["left", "right"] = "left" if shown.words else "right"
+        aligned = {head: st.column_config.TextColumn(alignment=side) for head in heads[1:]}
+        st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=aligned)
+    for note in shown.notes:
+        st.caption(plain_text(note))

@@ -3,16 +3,19 @@
 An edit is the same `path=text` pair as `--set` on the command line. So a link carries a shipped case and the edits, reload
 keeps them, and the browser's back button takes the last one back.
 
-What was typed is found by comparing a field with what was last drawn in it, at the start of a run. A callback would not do:
-where another edit follows at once, the framework gives a callback up at its first look at the session, and does not
-call it again.
+What a visitor did is found by comparing widgets with what was last drawn in them, at the start of a run. A callback would
+not do: where another change follows at once, the framework gives a callback up at its first look at the session, and does
+not call it again. A comparison that is given up is made again in the next run.
 """
 
 import time
 import uuid
 from collections import OrderedDict
+from collections.abc import Callable, Sequence
+from typing import Any
 
 import streamlit as st
+from streamlit.runtime.uploaded_file_manager import UploadedFile
 
 from geoecon import shipped_cases
 from geoecon.case import Case, load_case
@@ -22,6 +25,7 @@ from geoecon.errors import CaseError
 from geoecon.units import LONGEST_TEXT, SYSTEMS, in_system
 
 FIRST_CASE = "sorrel-basin"
+UPLOAD = "a file of mine"
 UPLOADED = "uploaded-"
 MOST_UPLOADS = 64
 LAG_SECONDS = 1.0
@@ -48,11 +52,11 @@ def sync() -> None:
     """First thing in every run: take over the address where a person changed it, not where it lags behind an edit."""
     s = st.session_state
     if "edits" not in s:
-        s.rejected, s.dropped, s.drawn, s.pending, s.touched, s.wrote_at = {}, [], {}, [], False, 0.0
+        s.drawn, s.pending, s.touched, s.wrote_at = {}, [], False, 0.0
         s.seen = _came()
         _take(*s.seen)
         return
-    _take_typed()
+    _take_done()
     if s.touched:  # a run with an edit sees the address that the edit wrote, not the browser's
         s.touched, s.wrote_at = False, time.monotonic()
     elif _came() == s.seen and s.pending and time.monotonic() - s.wrote_at > LAG_SECONDS:
@@ -84,42 +88,63 @@ def _observe() -> None:
         _take(*came)
 
 
-def _take_typed() -> None:
-    """Edit every field that holds something else than was drawn in it."""
+def _take_done() -> None:
+    """Do what a visitor did to widgets, which hold something else than was drawn in them: fields first, then the rest."""
     s = st.session_state
-    now = {path: s.get(f"{FIELD}{path}") for path in s.drawn}
-    typed = {path: str(text) for path, text in now.items() if text is not None and text != s.drawn[path]}
-    if typed:
-        _observe()  # once: after the first edit the address is the one written here
-    for path, text in typed.items():
-        _edit(path, text)
-        s.drawn[path] = text
+    done = {key: s[key] for key, drawn in s.drawn.items() if s.get(key) not in (None, drawn)}
+    if done:
+        _observe()  # once: after the first change the address is the one written here
+    for key in sorted(done, key=lambda key: not key.startswith(FIELD)):
+        if key.startswith(FIELD):
+            _edit(key.removeprefix(FIELD), str(done[key]))
+        else:
+            CONTROLS[key](done[key])
+        s.drawn[key] = done[key]
 
 
-def draw(path: str) -> str:
-    """Put into the widget of a field what it is to show, and return its key.
+def draw(key: str, value: Any) -> str:
+    """Put into a widget what it is to show, and return its key.
 
     Only where it differs: what is put in anew replaces what a person is typing there at this moment.
     """
-    s, key = st.session_state, f"{FIELD}{path}"
-    drawn, text = s.drawn, shown(path)
-    if s.get(key) != text:
-        s[key] = text
-    drawn[path] = text
+    s = st.session_state
+    if s.get(key) != value:
+        s[key] = value
+    s.drawn[key] = value
     return key
 
 
+def draw_field(path: str) -> str:
+    """Put into the widget of a field what it is to show, and return its key."""
+    return draw(f"{FIELD}{path}", shown(path))
+
+
 def _take(name: str, system: str, pairs: list[str]) -> None:
-    """Take over what an address says; it comes from outside, so every pair is checked like `--set`."""
+    """Take over what an address says; of a case that is not known, its edits wait for its file."""
     s = st.session_state
-    s.case_name = name if _text_of(name) is not None else FIRST_CASE
-    s.dropped = (
-        [] if s.case_name == name else [f"case {_short(name)} is not known here any more; upload its file again"]
-    )
+    known = _text_of(name) is not None
+    _stand_on(name if known else FIRST_CASE)
     s.system = system if system in SYSTEMS else SYSTEMS[0]
     if s.system != system:
         s.dropped.append(f"units {_short(system)} are not known; there are: {', '.join(SYSTEMS)}")
-    s.edits, s.rejected = {}, {}
+    if known:
+        _make(pairs)
+    else:
+        s.waiting, s.wants_file = (name, pairs), True
+        made = f", and the changes in the address ({len(pairs)}) will be made to it" if pairs else ""
+        s.dropped.append(f"case {_short(name)} is not known here any more; upload its file again{made}")
+
+
+def _stand_on(name: str) -> None:
+    """Begin anew with a base case, as it is."""
+    s = st.session_state
+    s.case_name, s.waiting, s.wants_file = name, None, False
+    s.edits, s.rejected, s.dropped, s.upload_faults = {}, {}, [], []
+
+
+def _make(pairs: Sequence[str]) -> None:
+    """Make edits that come from outside: every pair is checked like `--set`."""
+    s = st.session_state
     for pair in pairs:
         path, equals, text = pair.partition("=")
         problem = _problem({**s.edits, path: text}) if equals else "has no '='"
@@ -143,9 +168,11 @@ def _write() -> None:
 
 
 def address() -> dict[str, str | list[str]]:
-    """The address of the choice, for links between pages and to hand on."""
+    """The address of the choice, for links between pages and to hand on; one that waits for its file stays as it came."""
     s = st.session_state
-    choice: dict[str, str | list[str]] = {"case": s.case_name, "set": [f"{p}={t}" for p, t in s.edits.items()]}
+    here = s.case_name, [f"{path}={text}" for path, text in s.edits.items()]
+    name, pairs = s.waiting if s.waiting and not s.edits else here
+    choice: dict[str, str | list[str]] = {"case": name, "set": pairs}
     return choice | ({"units": s.system} if s.system != SYSTEMS[0] else {})
 
 
@@ -180,19 +207,49 @@ def _problem(edits: dict[str, str]) -> str:
     return ""
 
 
-def choose(name: str) -> None:
-    """Begin anew with another base case."""
-    _observe()
+def picked() -> str:
+    """What the picker of cases shows."""
     s = st.session_state
-    s.case_name, s.edits, s.rejected, s.dropped, s.drawn = name, {}, {}, [], {}
+    return UPLOAD if s.wants_file or s.case_name not in shipped_cases() else str(s.case_name)
+
+
+def _pick(name: str) -> None:
+    """Begin anew with an example, or ask for a file."""
+    s = st.session_state
+    s.upload_faults, s.wants_file = [], name == UPLOAD
+    if not s.wants_file:
+        _choose(name)
+
+
+def _upload(file: UploadedFile) -> None:
+    """Begin anew with a file and make the edits that wait for it, or say what is wrong with it."""
+    s = st.session_state
+    try:
+        text = file.getvalue().decode("utf-8").removeprefix("\ufeff")
+        Case.read(text, file.name)
+    except UnicodeDecodeError:
+        s.upload_faults = [f"{file.name} is not UTF-8 text"]
+    except CaseError as error:
+        s.upload_faults = [str(fault) for fault in error.faults]
+    else:
+        _, pairs = s.waiting or ("", [])
+        _choose(keep_upload(text), pairs)
+
+
+def _choose(name: str, pairs: Sequence[str] = ()) -> None:
+    _stand_on(name)
+    _make(pairs)
     _write()
+    st.session_state.drawn = {}  # what fields hold was drawn for another case
 
 
-def choose_units(system: str) -> None:
+def _choose_units(system: str) -> None:
     """Show quantities in another system; what was typed stays as it was typed."""
-    _observe()
     st.session_state.system = system
     _write()
+
+
+CONTROLS: dict[str, Callable[[Any], None]] = {"picked": _pick, "file": _upload, "units": _choose_units}
 
 
 def _edit(path: str, text: str) -> None:

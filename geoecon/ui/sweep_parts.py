@@ -11,7 +11,7 @@ from geoecon.result import METRICS
 from geoecon.studies.grid import Grid
 from geoecon.studies.inputs import Input
 from geoecon.studies.sweep import Sweep
-from geoecon.ui import passes, state
+from geoecon.ui import parts, passes, state
 
 FIRST_SWEPT = "operation.fixed_cost"
 ALONE = "none, the first input alone"
@@ -25,16 +25,16 @@ def choice() -> tuple[charts.Chart, bytes] | None:
     paths = list(known)
     path = st.selectbox(
         "Input", paths, index=paths.index(FIRST_SWEPT) if FIRST_SWEPT in known else 0, key="sweep:path",
-        format_func=lambda p: f"{p}: {known[p].about.help}", help="Type a word to find an input.",
+        format_func=lambda p: parts.option(p, known[p].about.help), help="Type a word to find an input.",
     )  # fmt: skip
     second = st.selectbox(
         "Second input", [ALONE, *(other for other in paths if other != path)], key="sweep:second",
-        format_func=lambda p: p if p == ALONE else f"{p}: {known[p].about.help}",
+        format_func=lambda p: p if p == ALONE else parts.option(p, known[p].about.help),
         help="With a second input the figure is a map over both.",
     )  # fmt: skip
     metric = st.selectbox(
         "Figure", list(METRICS), index=list(METRICS).index("required_price"), key="sweep:metric",
-        format_func=lambda m: f"{m}: {METRICS[m].meaning}",
+        format_func=lambda m: parts.option(m, METRICS[m].meaning),
     )  # fmt: skip
     across = _range(case, known[path], "From", "To", "Steps", LINE_STEPS if second == ALONE else GRID_STEPS)
     if second == ALONE:
@@ -62,7 +62,7 @@ def _hold() -> bool:
 
 def _range(case: Case, chosen: Input, low: str, high: str, steps: str, usual_steps: int) -> tuple[str, str, str, int]:
     """Path, ends as texts with units, and number of values of one input."""
-    columns, system, texts = st.columns([2, 2, 1]), st.session_state.system, []
+    columns, system, texts = st.columns([2, 2, 1], vertical_alignment="bottom"), st.session_state.system, []
     for column, label, value in zip(columns, (low, high), passes.usual_range(chosen), strict=False):
         usual = passes.as_text(chosen, value, case.money.currency, system)
         texts.append(column.text_input(label, value=usual, key=f"sweep:{chosen.path}:{label}:{system}"))

@@ -6,7 +6,7 @@ from geoecon.report.tornado import origins
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS
 from geoecon.studies.tornado import OneAtATime
-from geoecon.ui import passes, state
+from geoecon.ui import parts, passes, state
 
 
 def choice() -> tuple[OneAtATime, OneAtATime, str] | None:
@@ -24,7 +24,7 @@ def choice() -> tuple[OneAtATime, OneAtATime, str] | None:
     usual = ends.usual_metric
     metric = figure.selectbox(
         "Figure", list(METRICS), index=list(METRICS).index(usual), key=f"tornado:metric:{usual}",
-        format_func=lambda m: f"{m}: {METRICS[m].meaning}",
+        format_func=lambda m: parts.option(m, METRICS[m].meaning),
     )  # fmt: skip
     return ends, ranges, metric
 

@@ -141,3 +141,21 @@ def test_files_are_written_whole_or_not_at_all(chart, table, words, tmp_path):
     assert done.stderr.count("\n") == 1
     assert [file.name for file in tmp_path.iterdir()] == ["taken"]
     assert (tmp_path / "taken").read_text() == "mine"
+
+
+def test_two_files_in_two_folders_are_written_both_or_neither(tmp_path):
+    (tmp_path / "a").mkdir()
+    (tmp_path / "a" / "x.svg").write_text("mine")
+    (tmp_path / "b" / "y.csv").mkdir(parents=True)
+    arguments = ["sweep", "tessel-ridge", "market.price", "--out", "b/y.csv", "--chart"]
+    for chart in ("a/x.svg", "new/deep/x.svg"):
+        done = call(*arguments, chart, folder=tmp_path)
+        assert done.returncode == 2
+        assert done.stderr == "b/y.csv: cannot be written (it is a folder); nothing was changed\n"
+        assert sorted(p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*")) == [
+            "a",
+            "a/x.svg",
+            "b",
+            "b/y.csv",
+        ]
+        assert (tmp_path / "a" / "x.svg").read_text() == "mine"

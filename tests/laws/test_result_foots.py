@@ -33,6 +33,9 @@ def test_a_result_is_the_sum_of_its_parts(values):
 
     assert same(a["operating_cost"], sum(result.operating_accounts.values()))
     assert same(result.value("capital_cost"), sum(result.capital_accounts.values()))
+    first, accounts = result.build_years, result.operating_accounts.items()
+    running = sum(flows[first, 0] for name, flows in accounts if name != "royalty")
+    assert same(result.value("first_year_operating_cost") * result.index[first, 0], running)
     if "market.capacity_price" not in values:
         assert same(a["revenue"], a["price"] * a["delivered_energy"])
 

@@ -16,28 +16,15 @@ from CoolProp import CoolProp
 
 from geoecon.plant.binary import CycleTerms, cycles
 from geoecon.plant.properties import SUPERHEATS, fluid_table
-from geoecon.resource.water import KELVIN, water_enthalpy
+from geoecon.resource.water import KELVIN
+from tests.published.brine import celsius, exergy
 
 NEARLY_AIR = 1e-6  # the cycle wants its condenser a little above the air
-
-
-def celsius(fahrenheit):
-    return (fahrenheit - 32) / 1.8
 
 
 def plain_terms(turbine, pump, pinch, floor=0.1):
     """A cycle without generator loss, fans and other use, whose condenser is as cold as the air."""
     return CycleTerms(turbine, pump, 1.0, pinch, NEARLY_AIR, 0.0, 0.0, floor_degC=floor)
-
-
-def entropy(degc):
-    """Saturated water  [kJ/kg/K]."""
-    return CoolProp.PropsSI("S", "T", degc + KELVIN, "Q", 0, "Water") / 1e3
-
-
-def exergy(degc, dead):
-    """Of saturated water above a dead state  [kJ/kg]."""
-    return float(water_enthalpy(degc) - water_enthalpy(dead)) - (dead + KELVIN) * (entropy(degc) - entropy(dead))
 
 
 @pytest.fixture(scope="module")

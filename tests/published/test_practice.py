@@ -9,6 +9,7 @@ import pytest
 
 from geoecon.plant.binary import CycleTerms, cycles
 from geoecon.plant.properties import fluid_table
+from tests.published.brine import celsius, fahrenheit
 
 BRINE_DEGF = np.array([330.0, 333.0, 336.0])
 FLOOR_DEGF = 160.0
@@ -17,14 +18,6 @@ PARTS = {
     "turbine_efficiency": 0.82, "pump_efficiency": 0.72, "generator_efficiency": 0.95, "pinch_K": 5.0, "approach_K": 18.0,
     "fan_share": 0.011, "auxiliary_share": 0.015,
 }  # fmt: skip
-
-
-def celsius(fahrenheit):
-    return (fahrenheit - 32) / 1.8
-
-
-def fahrenheit(celsius):
-    return celsius * 1.8 + 32
 
 
 def unit(air, floor):

@@ -2,6 +2,8 @@
 
 import ast
 import operator
+import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,6 +19,9 @@ OPERATIONS = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv, ast.Pow: operator.pow,
 }  # fmt: skip
 
+RATES = ("irr_project", "irr_equity")
+FOUND = (*RATES, "required_price", "lcoe_after_tax_real", "lcoe_after_tax_nominal")
+
 # What the shipped cases do not have: each bends another formula.
 TWISTS = [
     ("ambry-wells", {"project.owner": "public"}),
@@ -31,6 +36,21 @@ TWISTS = [
     ("pell-crossing", {"finance.debt_share": "0 %", "wells.existing_injectors": "3"}),
     ("sorrel-basin", {"wells.flow_decline": "5 %/yr", "tax.rules": "none", "tax.credit": "none"}),
     ("sorrel-basin", {"wells.producers_per_injector": "0.7", "finance.debt_shape": "equal-principal"}),
+    ("dunmarrow", {"project.owner": "public", "finance.debt_share": "5 %", "capital.decommissioning": "3 MUSD"}),
+    ("kettle-sound", {"market.term_years": "10", "market.price_after_term": "200 USD/MWh", "operation.royalty": "2 %"}),
+    (
+        "sorrel-basin",
+        {"wells.existing_producers": "1", "wells.cost_per_injector": "2 MUSD", "wells.cost_factor": "1.1"},
+    ),
+    ("sorrel-basin", {"wells.failed_as_injectors": "60 %", "capital.contingency.plant": "20 %"}),
+    (
+        "tessel-ridge",
+        {"plant.cost_reference_capacity": "5 MW", "plant.cost_exponent": "0.8", "capital.owners_cost": "3 %"},
+    ),
+    (
+        "tessel-ridge",
+        {"operation.staff_floor": "900 kUSD/yr", "operation.insurance": "30 kUSD/yr", "operation.land": "1 kUSD/yr"},
+    ),
     ("tessel-ridge", {"finance.discount_rate": "0 %/yr", "market.price": "400 USD/MWh"}),
 ]
 
@@ -72,15 +92,29 @@ def test_every_metric_has_an_entry_with_words():
         assert len(entry.words) > 20
 
 
+def put_back(found):
+    """A check worked out again from what is printed: nothing is left, measured by the largest number in it."""
+    arithmetic, _, said = found.check_line.removeprefix("= ").rpartition(" = ")
+    assert said.split()[0] == "0"
+    largest = max(abs(float(number)) for number in re.findall(r"[\d.]+", arithmetic))
+    return abs(worked(arithmetic)) <= 1e-8 * largest
+
+
 def checked(result, metric):
     """The explanation of a metric, its arithmetic worked out again from what is printed."""
     found = explain(result, metric)
     assert (found.metric, found.meaning, found.words) == (metric, METRICS[metric].meaning, EXPLAINED[metric].words)
     if result.metrics[metric].codes[0]:
-        assert (found.line, found.value, found.terms) == ("", "none", ())
+        assert (found.line, found.check_line, found.value, found.terms) == ("", "", "none", ())
         assert found.reason == result.metrics[metric].reason
         return found
     assert not found.reason, found.reason
+    assert float(found.value) == pytest.approx(result.value(metric), rel=5.1e-6)
+    assert bool(found.check_line) == (metric in FOUND)
+    assert not found.check_line or put_back(found)
+    if metric in RATES:
+        assert not found.line
+        return found
     arithmetic, _, said = found.line.removeprefix("= ").rpartition(" = ")
     printed = said.split()[0]
     got = worked(arithmetic)
@@ -88,9 +122,8 @@ def checked(result, metric):
     assert np.format_float_positional(got, 6, fractional=False, trim="-") == np.format_float_positional(
         float(printed), 6, fractional=False, trim="-"
     ) or got == pytest.approx(0, abs=1e-6)
-    assert printed == ("1" if found.closes else found.value)
-    assert float(found.value) == pytest.approx(result.value(metric), rel=5.1e-6)
-    assert found.unit == "1" or found.closes or said.endswith(f" {found.unit}")
+    assert printed == found.value
+    assert found.unit == "1" or said.endswith(f" {found.unit}")
     return found
 
 
@@ -107,15 +140,14 @@ def test_and_does_for_cases_that_bend_the_formulas(twisted, metric):
 @pytest.mark.parametrize("metric", METRICS)
 def test_terms_are_printed_as_they_stand_in_the_line(result, metric):
     found = explain(result, metric)
-    line = found.line
     for term in found.terms:
-        assert term.label in found.formula or f" {term.said.split(' -> ')[-1]} " in f" {term.said} "
+        assert term.label in found.formula + found.check or f" {term.said.split(' -> ')[-1]} " in f" {term.said} "
         assert np.isfinite(term.value)
-    if found.line:
-        assert found.formula
-        assert line.count(" = ") == 1
+    for words, line in ((found.formula, found.line), (found.check, found.check_line)):
+        assert bool(words) == bool(line)
+        assert line.count(" = ") <= 1
         for sign in "*/":
-            assert line.count(f" {sign} ") == found.formula.count(f" {sign} ")
+            assert line.count(f" {sign} ") == words.count(f" {sign} ")
 
 
 @pytest.mark.parametrize("metric", METRICS)
@@ -150,31 +182,62 @@ def test_the_walk_ends_and_reaches_inputs(result):
         names = [other.metric for other in below(found)]
         assert len(names) == len(set(names))
         assert {metric, *names} == every
-        if found.line and found.formula != "0":
+        if found.terms and found.formula != "no such cost is stated":
             assert found.inputs or any(other.inputs for other in below(found)), metric
 
 
-def test_rates_are_checked_and_printed_first():
+def test_rates_are_printed_first_and_put_back():
     found = explain(evaluated("dunmarrow"), "irr_equity")
-    assert found.closes
     assert found.terms[0].said == "0.1585008089"
-    assert found.line.endswith(" = 1")
+    assert found.check.startswith("value at that rate = value of energy sold + value of debt drawn - ")
+    assert found.check_line.endswith(" = 0 USD")
 
 
-def test_the_required_price_is_straight_where_tax_is_and_says_its_condition():
-    straight = explain(evaluated("dunmarrow"), "required_price")
-    assert straight.line.startswith("= 130 - ")
-    assert "the return asked on equity" in straight.note
+def test_the_required_price_pays_for_what_its_condition_needs():
+    taxed = explain(evaluated("ambry-wells"), "required_price")
+    labels = [term.label for term in taxed.terms]
+    for name in ("operating cost", "tax less credits at this price", "interest", "principal", "debt drawn"):
+        assert f"value of {name}" in labels
+    assert "value of sales at the price after the term, less royalty" in labels
+    assert taxed.check.startswith("value to the owner at this price = price, found by search * discounted energy")
     public = explain(evaluated("kettle-sound"), "required_price")
     assert "in year 1" in public.note
-    assert "cash above the cover asked in year 1" in public.formula
-    searched = explain(evaluated("ambry-wells"), "required_price")
-    assert searched.formula == "first price of the schedule, found by search"
+    assert public.formula.startswith("(cover asked * (interest in year 1 + principal in year 1) + operating cost")
+    assert public.check.startswith("cash above the cover asked in year 1, at this price = ")
 
 
-def test_tax_that_cannot_be_seen_from_here_says_that_it_is_a_difference():
-    assert "by difference" in explain(evaluated("sorrel-basin"), "lcoe_after_tax_real").formula
-    assert "by difference" not in explain(evaluated("dunmarrow"), "lcoe_after_tax_real").formula
+@pytest.mark.parametrize("metric", ["required_price", "lcoe_after_tax_real", "lcoe_after_tax_nominal"])
+@pytest.mark.parametrize("name", ["ambry-wells", "kettle-sound", "sorrel-basin"])
+def test_a_price_that_is_not_the_one_is_found_out(name, metric):
+    """What makes the checks worth their lines: a price or a tax that is a little off explains nothing."""
+    result = evaluated(name)
+    found, was = result.found_prices[metric], result.metrics[metric]
+    other = {**result.metrics, metric: replace(was, values=was.values * 1.00002)}
+    assert explain(replace(result, metrics=other), metric).reason == NO_LINE
+    more = np.where(result.times > 0, 100.0, 0.0)
+    taxed = {**result.found_prices, metric: replace(found, tax=found.tax + more)}
+    assert explain(replace(result, found_prices=taxed), metric).reason == NO_LINE
+
+
+@pytest.mark.parametrize("metric", ["required_price", "lcoe_after_tax_real", "irr_project", "irr_equity"])
+def test_a_printed_number_that_is_off_leaves_something_over(metric):
+    found = explain(evaluated("ambry-wells"), metric)
+    assert put_back(found)
+    for term in found.terms:
+        spoiled = found.check_line.replace(term.said, f"{float(term.said) * 1.001:.10g}", 1)
+        assert (spoiled == found.check_line) == (term.label not in found.check)
+        assert spoiled == found.check_line or not put_back(replace(found, check_line=spoiled)), term.label
+
+
+def test_operating_cost_leads_down_to_counts_of_wells():
+    result = evaluated("ambry-wells")
+    for metric in ("lcoe_real", "npv", "irr_equity", "required_price", "dscr_min"):
+        assert "first_year_operating_cost" in {other.metric for other in below(explain(result, metric))}, metric
+    found = explain(result, "first_year_operating_cost")
+    assert "well field cost of one well * (producers + injectors)" in found.formula
+    assert " + 60000 * (3 + 2) + " in found.line
+    assert {"producers", "injectors", "brine_flow", "capital_cost"} <= {other.metric for other in below(found)}
+    assert "operation.wellfield_cost" in {row.path for row in found.inputs}
 
 
 def test_counts_show_what_they_are_rounded_up_from():
@@ -194,6 +257,18 @@ def test_what_is_not_there_is_not_rested_on():
     rows = {row.path for row in explain(evaluated("dunmarrow"), "npv").inputs}
     assert "tax.rate" in rows
     assert "tax.credit_sale_price" not in rows
+    rows = {row.path for row in explain(evaluated("ambry-wells"), "npv").inputs}
+    assert {"tax.credit_sale_price", "tax.rules: credit_rate", "timeline.first_year"} <= rows
+    assert not {"tax.credit_years", "tax.credit_growth", "wells.depth"} & rows
+    assert "wells.depth" in {row.path for row in explain(evaluated("sorrel-basin"), "capital_cost").inputs}
+    result = evaluated("ambry-wells", **{"tax.credit_rate": "20 %", "tax.credit_use": "own"})
+    rows = {row.path for row in explain(result, "npv").inputs}
+    assert "tax.credit_rate" in rows
+    assert not {"tax.rules: credit_rate", "tax.credit_sale_price"} & rows
+
+
+def test_what_is_only_rounding_is_left_out():
+    assert "weather" not in explain(evaluated("ambry-wells"), "first_year_energy").formula
 
 
 def test_a_design_that_was_made_for_another_case_is_said():

@@ -131,15 +131,21 @@ def test_an_end_without_a_value_is_shown_with_the_reason():
 
 
 def test_what_moves_nothing_is_said():
-    said = tornado_sentence(tornado(case_of("dunmarrow")), "npv_equity")
-    assert "Hardly moved, or not at all, by wells.cost_factor." in said
-    assert "plant.cost_per_kw moves it most: 5.876 MUSD at 2,000 USD/kW, -8.286 MUSD at 8,000 USD/kW." in said
-    assert "One input at a time, wells and plant as ordered" in said
-    nothing = tornado(case_of("dunmarrow"), only=["wells.cost_factor"])
+    """The plant of `ambry-wells` is stated, so that the temperature of its brine moves nothing as long as it stays."""
+    said = tornado_sentence(tornado(case_of("ambry-wells")), "npv_equity")
+    assert "Hardly moved, or not at all, by resource.temperature." in said
+    only = ["resource.temperature"]
+    nothing = tornado(case_of("ambry-wells"), only=only)
     assert "No uncertain input moves npv_equity here." in tornado_sentence(nothing, "npv_equity")
     assert charts.picture_file(charts.tornado_bars(nothing, "npv_equity"), "svg").startswith(b"<svg")
-    flat = spider(case_of("dunmarrow"), only=["wells.cost_factor"])
+    flat = spider(case_of("ambry-wells"), only=only)
     assert charts.picture_file(charts.spider_lines(flat, "npv_equity"), "svg").startswith(b"<svg")
+
+
+def test_what_moves_it_most_is_said_with_its_ends():
+    said = tornado_sentence(tornado(case_of("dunmarrow")), "npv_equity")
+    assert "plant.cost_per_kw moves it most: 5.876 MUSD at 2,000 USD/kW, -8.286 MUSD at 8,000 USD/kW." in said
+    assert "One input at a time, wells and plant as ordered" in said
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -17,7 +17,7 @@ ROW = 30
 
 @dataclass(frozen=True)
 class Chart:
-    """A picture, the sentence that says what it shows, and the numbers behind it."""
+    """A picture, the sentence that says what it shows, and the numbers behind it; no picture where there is nothing."""
 
     picture: Any
     sentence: str
@@ -31,7 +31,13 @@ def dressed(picture: Any, height: int = HEIGHT) -> Any:
         .configure(background="transparent", font="Source Sans, Source Sans Pro, sans-serif")
         .configure_view(stroke=None)
         .configure_axis(
-            labelColor=INK, titleColor=INK, gridColor=LINES, domainColor=STONE, labelFontSize=12, titleFontSize=12
+            labelColor=INK,
+            titleColor=INK,
+            gridColor=LINES,
+            domainColor=STONE,
+            labelFontSize=12,
+            titleFontSize=12,
+            labelSeparation=6,
         )
         .configure_legend(labelColor=INK, titleColor=INK, orient="top", title=None, labelFontSize=12)
     )

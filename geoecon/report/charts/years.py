@@ -78,6 +78,8 @@ def cash_flow(result: Result, *, of_owner: bool = False) -> Chart:
     column = "cash_flow_equity" if of_owner else "cash_flow_project"
     unit = f"M{result.currency}"
     flows = result.annual[column][:, 0] / 1e6
+    if not np.isfinite(flows).all():
+        return Chart(None, f"There is none: {result.metrics['npv'].reason}.", pd.DataFrame())
     data = pd.DataFrame({"year": result.annual["year"][:, 0].astype(int), unit: flows, "total": np.cumsum(flows)})
     x = alt.X("year:O", title="year (0 ends when operation begins)", axis=alt.Axis(labelAngle=0, labelOverlap=True))
     bars = alt.Chart(data).mark_bar().encode(

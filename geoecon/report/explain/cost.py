@@ -1,10 +1,11 @@
 """How its cost comes about, and who pays it."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
+from geoecon.costs import NOT_BY_DEFAULT
 from geoecon.report.explain.facts import (
     CAPACITY_OF,
-    CAPITAL_RESTS_ON,
     EQUITY_RETURN,
     SPENDING,
     TAX_RATE,
@@ -12,25 +13,126 @@ from geoecon.report.explain.facts import (
     Facts,
     Term,
     Working,
+    added,
     group,
     one,
     signed,
 )
+from geoecon.report.explain.size import new_count, new_wells, reused
+
+# What a good well costs with the dry holes that are expected before it, over what it costs alone.
+_TRIES = "(1 + (1 / {success} - 1) * {cost of a dry hole})"
 
 
-def _capital_terms(facts: Facts, accounts: Iterable[str]) -> list[Term]:
-    found = []
+def _one_well(facts: Facts) -> tuple[Term, Term]:
+    """The cost of one good producer and of one good injector; one term where they cost the same."""
+    factor, curve = facts.given("wells.cost_factor", 1.0), "wells.cost_curve: one well"
+    amount = facts.given(curve, facts.given("wells.cost_per_producer") * factor)
+    if not facts.has("wells.cost_per_injector"):
+        well = Term("one well", amount, facts.currency, WELL_COST)
+        return well, well
+    other = facts.given("wells.cost_per_injector") * factor
+    return (
+        Term("one producer", amount, facts.currency, WELL_COST),
+        Term("one injector", other, facts.currency, ("wells.cost_per_injector", "wells.cost_factor")),
+    )
+
+
+def _wells(facts: Facts) -> Working:
+    """Good wells and the dry holes expected beside them; a failed producer that serves as injector saves one."""
+    costs = dict(zip(("producers", "injectors"), _one_well(facts), strict=True))
+    drilled = added(_each(cost, new_wells(facts, kind)) for kind, cost in costs.items() if new_count(facts, kind))
+    success, dry = facts.input("wells.success", "success"), facts.input("wells.dry_hole_cost", "cost of a dry hole")
+    tried = Working((*drilled.terms, success, dry), f"({drilled.formula}) * {_TRIES}")
+    again = reused(facts)
+    if not again.value:
+        return tried
+    saved = _each(costs["injectors"], one(again))
+    return Working((*tried.terms, *saved.terms), f"{tried.formula} - {saved.formula}")
+
+
+def _each(cost: Term, wells: Working) -> Working:
+    """The cost of one for a number of them."""
+    return Working((cost, *wells.terms), f"{{{cost.label}}} * {group(wells)}")
+
+
+def _pumps(facts: Facts) -> Working:
+    """A pump for every new producer."""
+    return _each(facts.input("operation.pump_cost", "one pump"), new_wells(facts, "producers"))
+
+
+def _plant(facts: Facts) -> Working:
+    """Cost per kW times capacity, or from the size that it was quoted for by a power."""
+    basis = facts.words("plant.cost_basis") or "plant-net"
+    size = replace(facts.metric(CAPACITY_OF[basis]), rests_on=(CAPACITY_OF[basis], "plant.cost_basis"))
+    each = facts.input("plant.cost_per_kw", "plant cost per kW")
+    if not facts.has("plant.cost_reference_capacity"):
+        return Working((each, size), f"{{plant cost per kW}} * 1000 * {{{size.label}}}")
+    quoted = facts.input("plant.cost_reference_capacity", "size quoted for")
+    power = facts.input("plant.cost_exponent", "exponent", 1.0)
+    formula = (
+        f"{{plant cost per kW}} * {{size quoted for}} * (1000 * {{{size.label}}} / {{size quoted for}}) ** {{exponent}}"
+    )
+    return Working((each, size, quoted, power), formula)
+
+
+def _owners_cost(facts: Facts) -> Working:
+    """An amount, or a share of all other capital with its contingency."""
+    stated = facts.input("capital.owners_cost", "owner's cost")
+    if stated.unit != "1":
+        return one(stated)
+    others = sum(float(amount[0]) for name, amount in facts.result.capital_accounts.items() if name != "owners_cost")
+    return Working((stated, Term("all other capital", others, facts.currency)), "{owner's cost} * {all other capital}")
+
+
+def _stated(path: str) -> Callable[[Facts], Working]:
+    """An account that is an amount of the case."""
+    return lambda facts: one(facts.input(path, _said(path)))
+
+
+def _said(path: str) -> str:
+    return path.rpartition(".")[2].replace("_", " ")
+
+
+# What each account is charged on, before contingency.
+CAPITAL: dict[str, Callable[[Facts], Working]] = {
+    "exploration": _stated("capital.exploration"),
+    "permits": _stated("capital.permits"),
+    "wells": _wells,
+    "pumps": _pumps,
+    "plant": _plant,
+    "gathering": _stated("capital.gathering"),
+    "grid_connection": _stated("capital.grid_connection"),
+    "owners_cost": _owners_cost,
+}
+
+
+def _bought(facts: Facts, accounts: Iterable[str]) -> Working:
+    """Accounts, those of one contingency together; an account that comes to nothing is left out."""
+    stated = facts.named("capital.contingency")
+    groups: dict[str, list[Working]] = {}
     for name in accounts:
-        rests_on = (*CAPITAL_RESTS_ON.get(name, ()), "capital.contingency")
-        if name == "plant":
-            rests_on = (*rests_on, CAPACITY_OF[facts.words("plant.cost_basis") or "plant-net"])
-        amount = float(facts.result.capital_accounts[name][0])
-        found.append(Term(name.replace("_", " "), amount, facts.currency, rests_on))
-    return found
+        if facts.result.capital_accounts[name][0]:
+            share_of = name if name in stated or name == NOT_BY_DEFAULT else "all"
+            groups.setdefault(share_of, []).append(CAPITAL[name](facts))
+    return added(_with_contingency(name, added(parts), stated.get(name, 0.0)) for name, parts in groups.items())
+
+
+def _or_nothing(cost: Working, unit: str) -> Working:
+    """A cost, or words where none is stated."""
+    return cost if cost.terms else one(Term("no such cost is stated", 0.0, unit))
+
+
+def _with_contingency(name: str, base: Working, share: float) -> Working:
+    if not share:
+        return base
+    label = "contingency" if name == "all" else f"contingency of {name.replace('_', ' ')}"
+    term = Term(label, share, "1", ("capital.contingency",))
+    return Working((*base.terms, term), f"{group(base)} * (1 + {{{label}}})")
 
 
 def capital_cost(facts: Facts) -> Working:
-    return signed(_capital_terms(facts, facts.result.capital_accounts))
+    return _or_nothing(_bought(facts, facts.result.capital_accounts), facts.currency)
 
 
 def capital_cost_per_kw(facts: Facts) -> Working:
@@ -40,15 +142,13 @@ def capital_cost_per_kw(facts: Facts) -> Working:
 
 
 def capital_at_risk(facts: Facts) -> Working:
-    early = signed(_capital_terms(facts, [n for n in ("exploration", "permits") if n in facts.result.capital_accounts]))
-    if not facts.value("producers") - facts.given("wells.existing_producers") > 0:
-        return early
+    early = _bought(facts, [name for name in ("exploration", "permits") if name in facts.result.capital_accounts])
+    if not new_count(facts, "producers") > 0:
+        return _or_nothing(early, facts.currency)
+    producer, _ = _one_well(facts)
     success, dry = facts.input("wells.success", "success"), facts.input("wells.dry_hole_cost", "cost of a dry hole")
-    curve = "wells.cost_curve: one well"
-    amount = facts.given(curve, facts.given("wells.cost_per_producer") * facts.given("wells.cost_factor", 1.0))
-    one = Term("one producer", amount, facts.currency, WELL_COST)
-    tries = "{one producer} * (1 + (1 / {success} - 1) * {cost of a dry hole})"
-    return Working((*early.terms, one, success, dry), f"{early.formula} + {tries}")
+    tries = Working((producer, success, dry), f"{{{producer.label}}} * {_TRIES}")
+    return added([early, tries] if early.terms else [tries])
 
 
 def interest_during_construction(facts: Facts) -> Working:
@@ -79,6 +179,56 @@ def debt(facts: Facts) -> Working:
 def equity(facts: Facts) -> Working:
     grant = Term("grant", facts.sum_before(facts.column("grant")), facts.currency, ("capital.grant",))
     return signed(_uses(facts), [facts.metric("debt"), grant])
+
+
+def _fixed_cost(facts: Facts) -> Working:
+    """As stated, a year or for each kW; at least the floor for staff."""
+    stated = facts.input("operation.fixed_cost", "fixed cost")
+    floor = facts.input("operation.staff_floor", "staff floor")
+    per_kw, net = "/kW" in stated.unit, facts.metric("net_capacity")
+    if floor.value > stated.value * (1000 * net.value if per_kw else 1.0):
+        return one(floor)
+    return Working((stated, net), "{fixed cost} * 1000 * {net capacity}") if per_kw else one(stated)
+
+
+def _variable_cost(facts: Facts) -> Working:
+    each, made = facts.input("operation.variable_cost", "variable cost"), facts.unit_net_energy("net_capacity_factor")
+    return Working((each, made), "{variable cost} * {unit net energy of year 1}")
+
+
+def _wellfield_cost(facts: Facts) -> Working:
+    """The cost of one well a year, for every producer and injector in service."""
+    counts = [facts.metric(name) for name in ("producers", "injectors") if facts.value(name) > 0]
+    return _each(facts.input("operation.wellfield_cost", "well field cost of one well"), signed(counts))
+
+
+def _share_of_capital(path: str) -> Callable[[Facts], Working]:
+    """An account that is an amount a year, or a share of the capital cost."""
+
+    def work(facts: Facts) -> Working:
+        stated = facts.input(path, _said(path))
+        if stated.unit != "1/yr":
+            return one(stated)
+        return Working((stated, facts.metric("capital_cost")), f"{{{stated.label}}} * {{capital cost}}")
+
+    return work
+
+
+# What each account of year 1 is charged on, in money of the price year; royalty follows revenue and is not among them.
+OPERATING: dict[str, Callable[[Facts], Working]] = {
+    "fixed_cost": _fixed_cost,
+    "variable_cost": _variable_cost,
+    "wellfield_cost": _wellfield_cost,
+    "insurance": _share_of_capital("operation.insurance"),
+    "property_tax": _share_of_capital("operation.property_tax"),
+    "land": _stated("operation.land"),
+}
+
+
+def first_year_operating_cost(facts: Facts) -> Working:
+    accounts = facts.result.operating_accounts
+    paid = [name for name in OPERATING if name in accounts and accounts[name][facts.first, 0]]
+    return _or_nothing(added(OPERATING[name](facts) for name in paid), f"{facts.currency}/yr")
 
 
 def wacc(facts: Facts) -> Working:

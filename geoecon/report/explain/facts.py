@@ -24,10 +24,12 @@ PLANT = (
 )  # fmt: skip
 PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
-    "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "site.elevation",
-    "plant.brine_pressure_drop",
+    "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "wells.intake_margin",
+    "wells.flow_per_producer", "wells.producers_per_injector", "resource.temperature", "wells.temperature_loss",
+    "site.elevation", "plant.brine_pressure_drop",
 )  # fmt: skip
-OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage")
+OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage",
+           "timeline.delay")  # fmt: skip
 DECLINE = (
     "resource.temperature_decline", "resource.decline_start_years", "wells.flow_decline", "wells.decline_shape",
     "wells.decline_exponent", "plant.brine_slope", "plant.max_brine_flow", "makeup_wells",
@@ -46,31 +48,15 @@ STEP_RESTS_ON = {
     "curtailment": LOCAL_LOAD,
     "line_loss": ("site.line_loss",),
 }
-PRICE = (
-    "market.price", "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years",
-    "market.price_after_term",
+PRICE_SHAPE = (
+    "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years", "market.price_after_term",
 )  # fmt: skip
-INDEX = ("money.inflation", "money.price_year")
-WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.depth", "wells.cost_factor")
-CAPITAL_RESTS_ON = {
-    "exploration": ("capital.exploration",),
-    "permits": ("capital.permits",),
-    "wells": (*WELL_COST, "wells.cost_per_injector", "wells.success", "wells.dry_hole_cost", "wells_drilled"),
-    "pumps": ("operation.pump_cost", "producers"),
-    "plant": ("plant.cost_per_kw", "plant.cost_basis", "plant.cost_reference_capacity", "plant.cost_exponent"),
-    "gathering": ("capital.gathering",),
-    "grid_connection": ("capital.grid_connection",),
-    "owners_cost": ("capital.owners_cost",),
-}
+PRICE = ("market.price", *PRICE_SHAPE)
+INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
+WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
-OPERATING = (
-    "operation.fixed_cost", "operation.staff_floor", "operation.variable_cost", "operation.wellfield_cost",
-    "operation.insurance", "operation.property_tax", "operation.land", "operation.real_growth", *INDEX,
-)  # fmt: skip
 ROYALTY = ("operation.royalty",)
-SUSTAINING = ("makeup_wells", "operation.pump_life_years", "operation.pump_cost")
-CLOSING = ("capital.decommissioning", *INDEX)
 TAX_RATE = ("tax.rate", "tax.rules: rate")
 TAX = (
     *TAX_RATE, "tax.rules", "tax.losses", "tax.loss_limit", "tax.rules: loss_limit", "tax.depreciation",
@@ -84,11 +70,6 @@ RESERVES = ("finance.reserve_months", "finance.sustaining_funding", "finance.res
 BORROWING = (*LOAN, *RESERVES, "finance.upfront_fee")
 DISCOUNT = ("finance.discount_rate",)
 EQUITY_RETURN = ("finance.equity_return",)
-PROJECT_FLOWS: tuple[str, ...] = (
-    "lifetime_energy", *PRICE, "market.capacity_price", "capital_cost", *OPERATING, *ROYALTY, *SUSTAINING,
-    "capital.decommissioning", "capital.grant", *TAX,
-)  # fmt: skip
-OWNER_FLOWS: tuple[str, ...] = (*PROJECT_FLOWS, "equity", "debt", *LOAN, *RESERVES)
 
 
 @dataclass(frozen=True)
@@ -106,12 +87,24 @@ class Term:
 
 
 @dataclass(frozen=True)
+class Check:
+    """Arithmetic that puts a number found by search back: what is left then, which must be nothing."""
+
+    left: str
+    formula: str
+    unit: str
+
+
+@dataclass(frozen=True)
 class Working:
-    """Terms, and the arithmetic over their labels, each in braces. A formula that `closes` gives 1 and not the value."""
+    """Terms, and the arithmetic over their labels, each in braces.
+
+    formula : gives the value; empty for a number that is only found by search, which then has a check
+    """
 
     terms: tuple[Term, ...]
     formula: str
-    closes: bool = False
+    check: Check | None = None
 
 
 @dataclass(frozen=True)
@@ -149,6 +142,11 @@ class Facts:
         """An input of several numbers."""
         return [float(number) for number in self.words(path).split(",") if number.strip()]
 
+    def named(self, path: str) -> dict[str, float]:
+        """An input of several numbers, each with a name."""
+        pairs = (pair.rpartition(" ") for pair in self.words(path).split(",") if pair.strip())
+        return {name.strip(): float(number) for name, _, number in pairs}
+
     def mass_flow(self, path: str) -> float:
         """A flow as mass  [kg/s]; a volume is that of hot water at the temperature it was stated at."""
         unit = self.rows[path].unit if path in self.rows else ""
@@ -168,6 +166,10 @@ class Facts:
         """An input as a term."""
         unit = self.rows[path].unit if path in self.rows else ""
         return Term(label, self.given(path, absent), unit, (path,))
+
+    def wells(self, path: str, label: str) -> Term:
+        """An input that is a number of wells as a term."""
+        return Term(label, self.given(path), "wells", (path,))
 
     def column(self, name: str) -> Floats:
         """A yearly column, (year, 1)."""
@@ -228,6 +230,10 @@ class Facts:
         accounts = self.result.operating_accounts
         return sum((v for name, v in accounts.items() if name != "royalty"), start=np.zeros_like(self.initial))
 
+    def unit_net_energy(self, *rests_on: str) -> Term:
+        """Energy of year 1 at the unit's meter, before what nobody takes."""
+        return Term("unit net energy of year 1", float(self.result.ledger["unit_net"][0]), "MWh", rests_on)
+
     @property
     def operating_years(self) -> Term:
         """Number of operating years."""
@@ -239,12 +245,20 @@ class Facts:
 
 
 def signed(plus: Iterable[Term], minus: Iterable[Term] = ()) -> Working:
-    """A sum of terms; what is zero is left out, as long as something stays."""
-    every = list(plus)
-    more, less = ([term for term in terms if term.value != 0] for terms in (every, minus))
+    """A sum of terms; what is nothing but rounding beside the largest is left out, as long as something stays."""
+    every, taken = list(plus), list(minus)
+    least = 1e-12 * max((abs(term.value) for term in (*every, *taken)), default=0.0)
+    more, less = ([term for term in terms if abs(term.value) > least] for terms in (every, taken))
     more = more if more or less else every[:1]
     formula = " + ".join(f"{{{term.label}}}" for term in more) or "0"
     return Working((*more, *less), formula + "".join(f" - {{{term.label}}}" for term in less))
+
+
+def added(parts: Iterable[Working]) -> Working:
+    """A sum of workings, each of their terms once."""
+    every = list(parts)
+    terms = {term.label: term for part in every for term in part.terms}
+    return Working(tuple(terms.values()), " + ".join(part.formula for part in every) or "0")
 
 
 def group(working: Working) -> str:
@@ -257,23 +271,9 @@ def over(above: Working, below: Working) -> Working:
     return Working((*above.terms, *below.terms), f"{group(above)} / {group(below)}")
 
 
-def less(term: Term, part: Working) -> Working:
-    """A term less the product or quotient of others."""
-    return Working((term, *part.terms), f"{{{term.label}}} - {part.formula}")
-
-
 def one(term: Term) -> Working:
     return Working((term,), f"{{{term.label}}}")
 
 
 def ratio(above: float, below: float) -> float:
     return above / below if below else math.nan
-
-
-def kept(facts: Facts, energy: Term, *, tax: bool) -> Working:
-    """What a unit of price is worth: energy, less what royalty and tax take of it where they take any."""
-    terms = [Term("royalty", facts.royalty, "1", ROYALTY)]
-    terms += [Term("tax rate", facts.tax_rate, "1", TAX_RATE)] if tax else []
-    terms = [term for term in terms if term.value]
-    factors = "".join(f" * (1 - {{{term.label}}})" for term in terms)
-    return Working((energy, *terms), f"{{{energy.label}}}{factors}")

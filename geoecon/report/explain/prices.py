@@ -1,4 +1,8 @@
-"""How its levelized costs and prices come about."""
+"""How its levelized costs and prices come about.
+
+A price found by search is shown as what it must pay for over what a unit of price brings, tax at that price in. It is
+then put back: the same streams at that price leave nothing over.
+"""
 
 import re
 from collections.abc import Callable
@@ -6,41 +10,27 @@ from collections.abc import Callable
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.report.explain import flows
 from geoecon.report.explain.facts import (
-    CLOSING,
     DISCOUNT,
     EQUITY_RETURN,
     INDEX,
-    OPERATING,
-    OWNER_FLOWS,
-    PRICE,
-    SPENDING,
-    SUSTAINING,
-    TAX,
+    ROYALTY,
+    Check,
     Facts,
     Term,
     Working,
-    kept,
-    less,
-    one,
+    group,
     over,
     signed,
 )
-from geoecon.report.explain.printed import CLOSE, gives
 
 
-def _costs(facts: Facts) -> list[Term]:
-    """Value of all cost that knows no tax, at the discount rate."""
-    parts = {
-        "initial capital": (facts.initial, SPENDING),
-        "sustaining capital": (facts.column("sustaining_capital"), SUSTAINING),
-        "operating cost": (facts.fixed_operating, OPERATING),
-        "decommissioning": (facts.column("decommissioning"), CLOSING),
-    }
-    return [
-        Term(f"value of {name}", facts.worth(flows, facts.discount), facts.currency, (*rests_on, *DISCOUNT))
-        for name, (flows, rests_on) in parts.items()
-    ]
+def _kept(facts: Facts, energy: Term) -> Working:
+    """What a unit of price brings: energy, less what a royalty takes of it."""
+    if not facts.royalty:
+        return Working((energy,), f"{{{energy.label}}}")
+    return Working((energy, Term("royalty", facts.royalty, "1", ROYALTY)), f"{{{energy.label}}} * (1 - {{royalty}})")
 
 
 def _energy_worth(facts: Facts, index: Floats) -> Term:
@@ -54,96 +44,76 @@ def _level_index(facts: Facts, metric: str) -> Floats:
 
 def levelized_cost(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
-        worth = kept(facts, _energy_worth(facts, _level_index(facts, metric)), tax=False)
-        return over(signed(_costs(facts)), worth)
+        costs = flows.worth(facts, flows.costs(facts), facts.discount, DISCOUNT)
+        return over(signed(costs), _kept(facts, _energy_worth(facts, _level_index(facts, metric))))
 
     return work
 
 
 def levelized_after_tax(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
+        found = facts.result.found_prices[metric]
+        pays = {**flows.costs(facts), **flows.tax_at(found)}
+        need = signed(
+            *(flows.worth(facts, streams, facts.discount, DISCOUNT) for streams in (pays, flows.other_income(facts)))
+        )
         energy = _energy_worth(facts, _level_index(facts, metric))
-        stated = facts.metric(f"price_levelized_{metric.rpartition('_')[2]}", "stated price as one level price")
-        straight = less(stated, over(one(facts.metric("npv")), kept(facts, energy, tax=True)))
-        return straight if gives(straight, facts.value(metric)) else _after_tax_by_difference(facts, metric, energy)
+        return _found(facts, metric, need, energy, "value of the project at this price")
 
     return work
 
 
-def _after_tax_by_difference(facts: Facts, metric: str, energy: Term) -> Working:
-    """The level price as cost and tax over energy; tax at that price is what the search leaves for it."""
-    costs = _costs(facts)
-    grant = Term("value of the grant", facts.worth(facts.column("grant"), facts.discount), facts.currency,
-                 ("capital.grant", *DISCOUNT))  # fmt: skip
-    revenue = facts.value(metric) * energy.value * (1 - facts.royalty)
-    tax = revenue + grant.value - sum(term.value for term in costs)
-    tax = 0.0 if abs(tax) < CLOSE * revenue else tax
-    other = " and payments for capacity" if facts.has("market.capacity_price") else ""
-    label = f"value of tax less credits{other} at this price, by difference"
-    rest = Term(label, tax, facts.currency, (*TAX, "market.capacity_price"))
-    return over(signed([*costs, rest], [grant]), kept(facts, energy, tax=False))
-
-
 def required_price(facts: Facts) -> Working:
-    straight = _straight_to_required(facts)
-    if straight is not None and gives(straight, facts.value("required_price")):
-        return straight
-    rests_on = (*OWNER_FLOWS, *EQUITY_RETURN, "finance.target_dscr", "project.owner")
-    return one(Term("first price of the schedule, found by search", facts.value("required_price"),
-                     facts.result.metrics["required_price"].unit, rests_on))  # fmt: skip
-
-
-def _straight_to_required(facts: Facts) -> Working | None:
-    """From the stated price straight to the required one: right where tax moves in proportion to the price."""
-    shape, unit = _price_shape(facts), facts.result.metrics["required_price"].unit
-    if shape is None:
-        return None
-    energy = facts.column("delivered_energy") * shape
     bound = re.match(r"set by (cover|cash)\D* in year (\d+)", facts.result.metrics["required_price"].note)
-    if bound:
-        surplus, worth = _of_binding_year(facts, energy, bound[1], int(bound[2]))
-    else:
-        surplus = facts.metric("npv_equity", "value to the owner at the stated price")
-        worth = Term(
-            "discounted energy at the shape of the price", facts.worth(energy, facts.wanted), "MWh",
-            ("lifetime_energy", *PRICE, *EQUITY_RETURN),
-        )  # fmt: skip
-    stated = Term("stated price of year 1", float(facts.column("price")[facts.first, 0]), unit, PRICE)
-    return less(stated, over(one(surplus), kept(facts, worth, tax=True)))
+    return _in_binding_year(facts, bound[1], int(bound[2])) if bound else _over_the_life(facts)
 
 
-def _of_binding_year(facts: Facts, energy: Floats, kind: str, year: int) -> tuple[Term, Term]:
-    """Cash above what is needed in the year that binds, at the stated price, and the energy that the price is paid for."""
-    row, target = facts.first + year - 1, float(facts.result.asked["target_dscr"][0])
-    service = float((facts.column("interest") + facts.column("principal"))[row, 0])
+def _over_the_life(facts: Facts) -> Working:
+    """The return asked on equity decides: what the owner pays and receives, valued at that return."""
+    found = facts.result.found_prices["required_price"]
+    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found)}
+    receives = {**flows.other_income(facts), **flows.loan_drawn(facts), **flows.sales_that_stay(facts, found)}
+    need = signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in (pays, receives)))
+    shaped = facts.worth(facts.column("delivered_energy") * found.path.shape, facts.wanted)
+    energy = Term("discounted energy at the shape of the price", shaped, "MWh",
+                  ("lifetime_energy", *flows.price_shape(facts), *EQUITY_RETURN))  # fmt: skip
+    return _found(facts, "required_price", need, energy, "value to the owner at this price")
+
+
+def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
+    """One year decides: its cash must cover debt service as often as asked, or must not be less than nothing."""
+    found = facts.result.found_prices["required_price"]
+    receives = {**flows.capacity(facts), **flows.sales_that_stay(facts, found)}
     if kind == "cover":
-        spare, said = float(facts.column("cfads")[row, 0]) - target * service, "cash above the cover asked"
+        pays = {**flows.operating_cost(facts), **flows.tax_at(found), **flows.sustaining_from_cash(facts)}
+        service = signed(flows.in_year(facts, flows.debt_service(facts), year))
+        target = Term("cover asked", float(facts.result.asked["target_dscr"][0]), "1", ("finance.target_dscr",))
+        running = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
+        need = Working((target, *service.terms, *running.terms),
+                       f"{{cover asked}} * {group(service)} + {running.formula}")  # fmt: skip
+        left = f"cash above the cover asked in year {year}, at this price"
     else:
-        spare, said = float(facts.column("cash_flow_equity")[row, 0]), "cash left to the owner"
-    surplus = Term(f"{said} in year {year} at the stated price", spare, facts.currency,
-                   (*OWNER_FLOWS, "finance.target_dscr"))  # fmt: skip
-    return surplus, Term(f"energy of year {year} at the shape of the price", float(energy[row, 0]), "MWh", PRICE)
+        pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found)}
+        need = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
+        left = f"cash left to the owner in year {year}, at this price"
+    shaped = facts.column("delivered_energy") * found.path.shape
+    energy = Term(f"energy of year {year} at the shape of the price", float(shaped[facts.first + year - 1, 0]), "MWh",
+                  ("lifetime_energy", *flows.price_shape(facts)))  # fmt: skip
+    return _found(facts, "required_price", need, energy, left)
 
 
-def _price_shape(facts: Facts) -> Floats | None:
-    """Price of each year over that of year 1, zero where the price after the term holds; None without a price."""
-    price = facts.column("price")
-    start = float(price[facts.first, 0])
-    if not start > 0:
-        return None
-    years = len(price) - facts.first
-    if facts.has("market.price_after_term"):
-        schedule = facts.listed("market.price_schedule")
-        years = len(schedule) or int(facts.given("market.term_years", years))
-    rows = np.arange(len(price)).reshape(-1, 1)
-    return np.where((rows >= facts.first) & (rows < facts.first + years), price / start, 0.0)
+def _found(facts: Facts, metric: str, need: Working, energy: Term, left: str) -> Working:
+    """The price that pays for what is needed, and what is left when it is put back, which must be nothing."""
+    per_unit = _kept(facts, energy)
+    price = Term("price, found by search", facts.value(metric), facts.result.metrics[metric].unit)
+    straight = over(need, per_unit)
+    check = Check(left, f"{{{price.label}}} * {per_unit.formula} - {group(need)}", facts.currency)
+    return Working((*straight.terms, price), straight.formula, check)
 
 
 def price_levelized(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
-        sales = facts.worth(facts.column("price") * facts.column("delivered_energy"), facts.discount)
-        term = Term("value of energy sold", sales, facts.currency, (*PRICE, "lifetime_energy", *DISCOUNT))
-        energy = _energy_worth(facts, _level_index(facts, metric))
-        return Working((term, energy), "{value of energy sold} / {discounted energy}")
+        sold = flows.worth(facts, flows.sales(facts), facts.discount, DISCOUNT)
+        return over(signed(sold), signed([_energy_worth(facts, _level_index(facts, metric))]))
 
     return work

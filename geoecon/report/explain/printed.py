@@ -4,39 +4,57 @@ import ast
 import math
 import operator
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from geoecon.report.explain.facts import Term, Working
 from geoecon.report.words import significant
 
 TERM_DIGITS, VALUE_DIGITS = (10, 12, 15), (6, 5, 4, 3)
-CLOSE = 1e-8
+NOTHING = 1e-8  # share of the largest number of a check below which what is left counts as nothing
 
 
-def in_numbers(working: Working, value: float, unit: str) -> tuple[str, str, Sequence[Term]] | None:
-    """The line with printed numbers, the printed value, and the terms as printed; None where they do not agree."""
-    aim = 1.0 if working.closes else value
+@dataclass(frozen=True)
+class Printed:
+    """Arithmetic with printed numbers: the line of the value and that of the check, each empty where there is none."""
+
+    line: str
+    check: str
+    value: str
+    terms: Sequence[Term]
+
+
+def in_numbers(working: Working, value: float, unit: str) -> Printed | None:
+    """A working in printed numbers, with as few digits of terms as bear the digits of the value; None where none do."""
     for few in VALUE_DIGITS:
+        shown = in_digits(value, few)
         for many in TERM_DIGITS:
-            numbers = _filled(working, many)
-            if in_digits(arithmetic(numbers), few) == in_digits(aim, few):
-                shown = in_digits(value, few)
-                ends = "1" if working.closes else with_unit(shown, unit)
-                terms = [replace(t, said=t.said or in_digits(t.value, many)) for t in working.terms]
-                return f"= {numbers} = {ends}", shown, terms
+            line, check = _line(working, many), _check(working, many)
+            if (line and in_digits(arithmetic(line), few) != shown) or check is None:
+                continue
+            terms = [replace(t, said=t.said or in_digits(t.value, many)) for t in working.terms]
+            return Printed(f"= {line} = {with_unit(shown, unit)}" if line else "", check, shown, terms)
     return None
 
 
-def _filled(working: Working, digits: int) -> str:
-    """The formula with numbers in the place of labels, a negative one in parentheses."""
-    texts = {term.label: in_digits(term.value, digits) for term in working.terms}
+def _line(working: Working, digits: int) -> str:
+    return _filled(working.formula, working.terms, digits)
+
+
+def _check(working: Working, digits: int) -> str | None:
+    """The line of the check; empty without one, None where more than nothing is left."""
+    if working.check is None:
+        return ""
+    numbers = _filled(working.check.formula, working.terms, digits)
+    largest = max(abs(term.value) for term in working.terms)
+    # Said this way round, because what cannot be worked out is no pass.
+    return f"= {numbers} = 0 {working.check.unit}" if abs(arithmetic(numbers)) <= NOTHING * largest else None
+
+
+def _filled(formula: str, terms: Sequence[Term], digits: int) -> str:
+    """A formula with numbers in the place of labels, a negative one in parentheses."""
+    texts = {term.label: in_digits(term.value, digits) for term in terms}
     numbers = {label: f"({text})" if text.startswith("-") else text for label, text in texts.items()}
-    return working.formula.format_map(numbers)
-
-
-def gives(working: Working, value: float) -> bool:
-    """Whether a formula comes to a value."""
-    return abs(arithmetic(_filled(working, 15)) - value) <= CLOSE * abs(value)
+    return formula.format_map(numbers)
 
 
 def in_digits(value: float, digits: int) -> str:

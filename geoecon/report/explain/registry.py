@@ -14,6 +14,7 @@ from geoecon.report.explain.cost import (
     capital_cost_per_kw,
     debt,
     equity,
+    first_year_operating_cost,
     interest_during_construction,
     wacc,
 )
@@ -24,7 +25,8 @@ from geoecon.report.explain.energy import (
     lowest_month_energy,
     net_capacity_factor,
 )
-from geoecon.report.explain.facts import OWNER_FLOWS, PROJECT_FLOWS, Explained
+from geoecon.report.explain.facts import Explained
+from geoecon.report.explain.flows import of_owner, of_project
 from geoecon.report.explain.prices import levelized_after_tax, levelized_cost, price_levelized, required_price
 from geoecon.report.explain.size import (
     brine_flow,
@@ -50,13 +52,13 @@ from geoecon.report.explain.value import (
     payback,
     payback_whole_years,
     profitability_index,
-    rate_closes,
+    rate_found,
 )
 
 _LEVEL_TAX = (
-    "The level price, found by search, at which the value of the project after tax is zero: {money}. Where tax follows the "
-    "price in proportion it is the stated price less the value of the project over what one unit of price is worth; "
-    "otherwise it is all cost and tax over discounted energy."
+    "The level price, in {money}, at which the value of the project after tax is zero. It is found by search, because tax "
+    "depends on it: all cost and tax at this price, less what comes in beside it, over discounted energy, over what a "
+    "royalty leaves of the price. Put back, the price leaves no value over."
 )
 
 EXPLAINED: dict[str, Explained] = {
@@ -91,8 +93,8 @@ EXPLAINED: dict[str, Explained] = {
                                      lowest_month_energy),
     "curtailed_energy": Explained("Unit-net energy of year 1 less what is taken of it.", curtailed_energy),
     "net_capacity_factor": Explained("Unit-net energy of year 1 over net capacity times 8,760 h.", net_capacity_factor),
-    "capital_cost": Explained("Sum of the capital accounts, each with its contingency, wells with expected dry holes.",
-                              capital_cost),
+    "capital_cost": Explained("Sum of the capital accounts, each from what it is charged on, with its contingency; wells with "
+                              "the dry holes expected beside them, a pump for each new producer.", capital_cost),
     "capital_cost_per_kw": Explained("Capital cost over net capacity in kW.", capital_cost_per_kw),
     "capital_at_risk": Explained("Exploration and permits with their contingency, and one producer with the dry holes that are "
                                  "expected before it.", capital_at_risk),
@@ -100,16 +102,22 @@ EXPLAINED: dict[str, Explained] = {
                                               interest_during_construction),
     "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve.", debt),
     "equity": Explained("All uses of money before year 1 less debt and grant.", equity),
+    "first_year_operating_cost": Explained("Sum of the operating accounts of year 1 in money of the price year: fixed cost, at "
+                                           "least the floor for staff; variable cost times unit-net energy; well field "
+                                           "cost of a well times wells in service; insurance, property tax and land. "
+                                           "Royalty follows revenue and is left out.", first_year_operating_cost),
     "wacc": Explained("Debt share times debt rate after tax, and the rest times the return on equity.", wacc),
     "lcoe_real": Explained("Value of all cost over discounted energy in money of the price year, over what a royalty leaves of "
                            "the price.", levelized_cost("lcoe_real")),
     "lcoe_nominal": Explained("Value of all cost over discounted energy, over what a royalty leaves of the price.",
                               levelized_cost("lcoe_nominal")),
     "lcoe_after_tax_real": Explained(_LEVEL_TAX.format(money="price-year money"), levelized_after_tax("lcoe_after_tax_real")),
-    "lcoe_after_tax_nominal": Explained(_LEVEL_TAX.format(money="nominal"), levelized_after_tax("lcoe_after_tax_nominal")),
-    "required_price": Explained("The lowest first price that gives the owner what is needed, found by search; where tax moves "
-                                "with the price in proportion it is the stated price less what it gives above that need, over "
-                                "what one unit of price is worth to the owner.", required_price),
+    "lcoe_after_tax_nominal": Explained(_LEVEL_TAX.format(money="nominal money"),
+                                        levelized_after_tax("lcoe_after_tax_nominal")),
+    "required_price": Explained("The lowest first price that gives the owner what is needed, found by search, because tax "
+                                "depends on it: what the owner pays, tax at this price in, less what else comes in, over what "
+                                "one unit of price brings. Put back, the price meets the need and leaves nothing over.",
+                                required_price),
     "price_levelized_nominal": Explained("Value of energy sold at the stated prices over discounted energy.",
                                          price_levelized("price_levelized_nominal")),
     "price_levelized_real": Explained("Value of energy sold at the stated prices over discounted energy in money of the price "
@@ -118,12 +126,14 @@ EXPLAINED: dict[str, Explained] = {
                      npv),
     "npv_at_decision": Explained("Net present value carried from year 0 to the year of decision at the discount rate.",
                                  npv_at_decision),
-    "irr_project": Explained("The rate, found by search, at which what comes in is worth as much as what goes out; the line "
-                             "checks that it is.", rate_closes("irr_project", "cash_flow_project", PROJECT_FLOWS)),
+    "irr_project": Explained("The rate, found by search, at which what comes in is worth as much as what goes out. Put "
+                             "back, it leaves no value over.",
+                             rate_found("irr_project", of_project)),
     "npv_equity": Explained("Value at the return wanted of what the owner receives, less that of what the owner pays.",
                             npv_equity),
     "irr_equity": Explained("The rate, found by search, at which what the owner receives is worth as much as what the owner "
-                            "pays; the line checks that it is.", rate_closes("irr_equity", "cash_flow_equity", OWNER_FLOWS)),
+                            "pays. Put back, it leaves no value over.",
+                            rate_found("irr_equity", of_owner)),
     "mirr": Explained("What the outlays grow at when earnings are put to work at the discount rate to the last year.", mirr),
     "payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back the rest.",
                          payback(discounted=False)),
@@ -134,7 +144,8 @@ EXPLAINED: dict[str, Explained] = {
     "dscr_min": Explained("Cash available for debt service over interest and principal, in the year in which this is least.",
                           dscr_min),
     "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),
-    "llcr": Explained("Value at the debt rate of cash over the loan years, over the debt at the end of year 0.", llcr),
+    "llcr": Explained("Value at the debt rate of what comes in and goes out over the years of the loan, before it is "
+                      "served, over the debt at the end of year 0.", llcr),
     "homes_low": Explained("The smaller of first-year and life-mean energy, less what is lost on the way to homes, over the "
                            "highest use of a home.", homes(min, "highest use of a home", -1)),
     "homes_high": Explained("The larger of first-year and life-mean energy, less what is lost on the way to homes, over the "

@@ -93,9 +93,9 @@ def _stated_in_summer(facts: Facts) -> Working:
     terms, formula = [base or facts.metric("net_capacity")], f"{{{base.label}}}" if base else "{net capacity}"
     if slope.value * hotter.value:
         terms += [slope, hotter, *([facts.metric("net_capacity")] if base else [])]
-        formula = f"({formula} - {{net capacity}} * {{loss per kelvin}} * {{air above the design air}})"
+        formula += " - {net capacity} * {loss per kelvin} * {air above the design air}"
     if factor.value != 1:
-        terms, formula = [*terms, factor], f"{formula} * {{performance factor}}"
+        terms, formula = [*terms, factor], f"({formula}) * {{performance factor}}"
     return Working(tuple(terms), formula)
 
 
@@ -136,14 +136,14 @@ def _counted(needed: float, label: str, rests_on: tuple[str, ...]) -> Term:
 
 
 def producers(facts: Facts) -> Working:
-    existing = facts.input("wells.existing_producers", "producers that exist")
+    existing = facts.wells("wells.existing_producers", "producers that exist")
     flow, count = facts.value("brine_flow"), facts.value("producers")
     if facts.from_wells or math.isnan(flow) or not facts.has("wells.flow_per_producer"):
         return one(existing)
     each = Term(
         "flow of one producer", facts.mass_flow("wells.flow_per_producer"), "kg/s", ("wells.flow_per_producer",)
     )
-    spare = facts.input("wells.spare_producers", "spare producers")
+    spare = facts.wells("wells.spare_producers", "spare producers")
     label = "producers for the brine flow, the next whole number up"
     needed = _counted(flow / each.value, label, ("brine_flow", "wells.flow_per_producer"))
     if needed.value + spare.value != count and existing.value == count:
@@ -156,7 +156,7 @@ def producers(facts: Facts) -> Working:
 
 
 def injectors(facts: Facts) -> Working:
-    existing = facts.input("wells.existing_injectors", "injectors that exist")
+    existing = facts.wells("wells.existing_injectors", "injectors that exist")
     producers, each = (
         facts.metric("producers"),
         facts.input("wells.producers_per_injector", "producers per injector", 1.0),
@@ -170,18 +170,28 @@ def injectors(facts: Facts) -> Working:
     return Working((producers, each, needed), f"{{{needed.label}}}")
 
 
+def new_count(facts: Facts, kind: str) -> float:
+    """How many producers or injectors are new."""
+    return facts.value(kind) - facts.given(f"wells.existing_{kind}")
+
+
+def new_wells(facts: Facts, *kinds: str) -> Working:
+    """New producers, injectors or both, as those needed less those that exist."""
+    there = [facts.wells(f"wells.existing_{kind}", f"{kind} that exist") for kind in kinds]
+    return signed([facts.metric(kind) for kind in kinds], there)
+
+
+def reused(facts: Facts) -> Term:
+    """Failed producers that serve as injectors, no more than are needed."""
+    failed = (1 / facts.given("wells.success", 1.0) - 1) * new_count(facts, "producers")
+    number = min(facts.given("wells.failed_as_injectors") * failed, new_count(facts, "injectors"))
+    return Term("failed producers reused", number, "wells", ("wells.failed_as_injectors",))
+
+
 def wells_drilled(facts: Facts) -> Working:
-    producers, injectors = facts.metric("producers"), facts.metric("injectors")
-    there = [facts.input(f"wells.existing_{kind}", f"{kind} that exist") for kind in ("producers", "injectors")]
-    success = facts.input("wells.success", "success", 1.0)
-    new = (producers.value - there[0].value, injectors.value - there[1].value)
-    share = facts.given("wells.failed_as_injectors")
-    reused = min(share * (1 / success.value - 1) * new[0], new[1])
-    wells = signed([producers, injectors], there)
-    again = Term("failed producers reused", reused, "wells", ("wells.failed_as_injectors",))
-    less = f" - {{{again.label}}}" if reused else ""
-    each = over(wells, one(success))
-    return Working((*each.terms, *([again] if reused else [])), each.formula + less)
+    drilled = over(new_wells(facts, "producers", "injectors"), one(facts.input("wells.success", "success", 1.0)))
+    again = reused(facts)
+    return Working((*drilled.terms, again), f"{drilled.formula} - {{{again.label}}}") if again.value else drilled
 
 
 def makeup_wells(facts: Facts) -> Working:

@@ -1,25 +1,18 @@
 """How its value, rates of return, payback and cover come about."""
 
 from collections.abc import Callable
-from typing import Any
 
 import numpy as np
 
-from geoecon.arrays import Floats, over_years
+from geoecon.arrays import over_years
 from geoecon.finance.discounting import discount_factors
+from geoecon.report.explain import flows
 from geoecon.report.explain.facts import (
-    CLOSING,
     DISCOUNT,
     EQUITY_RETURN,
     LOAN,
-    OPERATING,
-    PRICE,
-    PROJECT_FLOWS,
-    RESERVES,
-    ROYALTY,
     SPENDING,
-    SUSTAINING,
-    TAX,
+    Check,
     Facts,
     Term,
     Working,
@@ -27,50 +20,17 @@ from geoecon.report.explain.facts import (
     over,
     signed,
 )
+from geoecon.report.explain.flows import Streams
 from geoecon.report.explain.printed import in_digits
 from geoecon.wells.counts import whole
 
 
-def _valued(facts: Facts, parts: dict[str, tuple[Floats, tuple[str, ...]]], rate: Floats, at: str) -> list[Term]:
-    return [
-        Term(f"value of {name}", facts.worth(flows, rate), facts.currency, (*rests_on, at))
-        for name, (flows, rests_on) in parts.items()
-    ]
-
-
-def _shared_flows(facts: Facts) -> tuple[dict[str, Any], dict[str, Any]]:
-    """What comes in and what goes out with debt and without it."""
-    column = facts.column
-    revenue = (*PRICE, "lifetime_energy", "market.capacity_price")
-    incoming = {"revenue": (column("revenue"), revenue), "the grant": (column("grant"), ("capital.grant",))}
-    outgoing = {
-        "operating cost": (column("operating_cost"), (*OPERATING, *ROYALTY)),
-        "initial capital": (facts.initial, SPENDING),
-        "sustaining capital": (column("sustaining_capital"), SUSTAINING),
-        "decommissioning": (column("decommissioning"), CLOSING),
-    }
-    return incoming, outgoing
-
-
 def npv(facts: Facts) -> Working:
-    incoming, outgoing = _shared_flows(facts)
-    outgoing["tax less credits"] = (facts.column("tax_unlevered"), TAX)
-    return signed(*(_valued(facts, parts, facts.discount, DISCOUNT[0]) for parts in (incoming, outgoing)))
+    return signed(*(flows.worth(facts, streams, facts.discount, DISCOUNT) for streams in flows.of_project(facts)))
 
 
 def npv_equity(facts: Facts) -> Working:
-    incoming, outgoing = _shared_flows(facts)
-    column = facts.column
-    balance = column("reserve_balance")
-    incoming["debt drawn"] = (column("debt_drawn"), ("debt",))
-    outgoing |= {
-        "fees": (column("fees"), ("finance.upfront_fee",)),
-        "interest": (column("interest"), ("debt", *LOAN)),
-        "principal": (column("principal"), ("debt", *LOAN)),
-        "money put into reserves": (np.diff(balance, axis=0, prepend=0.0), RESERVES),
-        "tax less credits": (column("tax"), TAX),
-    }
-    return signed(*(_valued(facts, parts, facts.wanted, EQUITY_RETURN[0]) for parts in (incoming, outgoing)))
+    return signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in flows.of_owner(facts)))
 
 
 def npv_at_decision(facts: Facts) -> Working:
@@ -84,17 +44,14 @@ def npv_at_decision(facts: Facts) -> Working:
     return Working(terms, "{npv} * (1 + {discount rate}) ** ({year of decision} - {year 0})")
 
 
-def rate_closes(metric: str, flows: str, rests_on: tuple[str, ...]) -> Callable[[Facts], Working]:
-    """A check of a rate found by search: what comes in is worth what goes out."""
+def rate_found(metric: str, streams: Callable[[Facts], tuple[Streams, Streams]]) -> Callable[[Facts], Working]:
+    """A rate found by search, and the check that at this rate what comes in and what goes out leave nothing."""
 
     def work(facts: Facts) -> Working:
-        rate, flow = facts.result.metrics[metric].values, facts.column(flows)
-        terms = (
-            Term("rate, found by search", facts.value(metric), "1/yr", rests_on),
-            Term("what comes in, at that rate", facts.worth(np.maximum(flow, 0.0), rate), facts.currency, rests_on),
-            Term("what goes out, at that rate", facts.worth(np.maximum(-flow, 0.0), rate), facts.currency, rests_on),
-        )
-        return Working(terms, "{what comes in, at that rate} / {what goes out, at that rate}", closes=True)
+        rate, both = facts.result.metrics[metric].values, streams(facts)
+        left = signed(*(flows.worth(facts, some, rate) for some in both))
+        found = Term("rate, found by search", facts.value(metric), "1/yr", flows.under(*both))
+        return Working((found, *left.terms), "", Check("value at that rate", left.formula, facts.currency))
 
     return work
 
@@ -103,7 +60,7 @@ def mirr(facts: Facts) -> Working:
     flow, times = facts.column("cash_flow_project"), facts.result.times
     earned = over_years(np.maximum(flow, 0.0) * discount_factors(facts.discount, times - times[-1]))
     laid = over_years(np.maximum(-flow, 0.0) * discount_factors(facts.discount, times - times[0]))
-    rests_on = (*PROJECT_FLOWS, *DISCOUNT)
+    rests_on = (*flows.under_project(facts), *DISCOUNT)
     terms = (
         Term("earnings, carried to the last year", float(earned[0]), facts.currency, rests_on),
         Term("outlays, carried to the first flow", float(laid[0]), facts.currency, rests_on),
@@ -118,11 +75,11 @@ def mirr(facts: Facts) -> Working:
 
 def payback(*, discounted: bool) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
-        flows, rests_on = facts.column("cash_flow_project"), PROJECT_FLOWS
+        flow, rests_on = facts.column("cash_flow_project"), flows.under_project(facts)
         if discounted:
-            flows = flows * discount_factors(facts.discount, facts.result.times)
+            flow = flow * discount_factors(facts.discount, facts.result.times)
             rests_on = (*rests_on, *DISCOUNT)
-        total = np.cumsum(flows, axis=0)[:, 0]
+        total = np.cumsum(flow, axis=0)[:, 0]
         back = [row for row in range(facts.first, len(total)) if total[row - 1] < 0 <= total[row]]
         if not back:
             return one(Term("years until the outlay is back", 0.0, "yr", rests_on))
@@ -131,7 +88,7 @@ def payback(*, discounted: bool) -> Callable[[Facts], Working]:
         terms = (
             Term("full years before", float(year), "yr"),
             Term(f"still out at the end of year {year}", float(-total[back[-1] - 1]), facts.currency, rests_on),
-            Term(f"{said} of year {year + 1}", float(flows[back[-1], 0]), facts.currency, rests_on),
+            Term(f"{said} of year {year + 1}", float(flow[back[-1], 0]), facts.currency, rests_on),
         )
         return Working(terms, f"{{full years before}} + {{{terms[1].label}}} / {{{terms[2].label}}}")
 
@@ -153,36 +110,25 @@ def profitability_index(facts: Facts) -> Working:
 
 
 def dscr_min(facts: Facts) -> Working:
-    row, column = int(np.nanargmin(facts.column("dscr")[:, 0])), facts.column
-    year = row - facts.first + 1
-    amounts = {name: float(column(name)[row, 0]) for name in
-               ("revenue", "operating_cost", "tax", "cfads", "interest", "principal")}  # fmt: skip
-    saved = amounts["revenue"] - amounts["operating_cost"] - amounts["tax"] - amounts["cfads"]
-    saved = 0.0 if abs(saved) < 1e-9 * amounts["revenue"] else saved
-    money = facts.currency
-    cash = signed(
-        [Term(f"revenue of year {year}", amounts["revenue"], money, (*PRICE, "lifetime_energy", "market.capacity_price"))],
-        [Term("operating cost", amounts["operating_cost"], money, (*OPERATING, *ROYALTY)),
-         Term("tax less credits", amounts["tax"], money, TAX),
-         Term("sustaining capital, paid or saved for", saved, money, (*SUSTAINING, *RESERVES[1:]))],
-    )  # fmt: skip
-    service = signed([Term(name, amounts[name], money, ("debt", *LOAN)) for name in ("interest", "principal")])
-    return over(cash, service)
+    year = int(np.nanargmin(facts.column("dscr")[:, 0])) - facts.first + 1
+    cash = signed(*(flows.in_year(facts, streams, year) for streams in flows.of_cash(facts)))
+    return over(cash, signed(flows.in_year(facts, flows.debt_service(facts), year)))
 
 
 def dscr_mean(facts: Facts) -> Working:
     cover = facts.column("dscr")[:, 0]
-    total = Term(
-        "sum of the yearly covers", float(np.nansum(cover)), "1", (*PROJECT_FLOWS, "debt", *LOAN, *RESERVES[1:])
-    )
+    total = Term("sum of the yearly covers", float(np.nansum(cover)), "1",
+                 (*flows.under_cash(facts), *flows.under(flows.debt_service(facts))))  # fmt: skip
     years = Term("years with debt service", float(np.isfinite(cover).sum()), "yr", ("finance.debt_years",))
     return Working((total, years), "{sum of the yearly covers} / {years with debt service}")
 
 
 def llcr(facts: Facts) -> Working:
-    cash = np.where(np.isfinite(facts.column("dscr")), facts.column("cfads"), 0.0)
-    worth = Term(
-        "value of cash over the loan years, at the debt rate", facts.worth(cash, facts.result.loan_rate), facts.currency,
-        (*PROJECT_FLOWS, *LOAN, *RESERVES[1:]),
-    )  # fmt: skip
-    return Working((worth, facts.metric("debt")), f"{{{worth.label}}} / {{debt}}")
+    of_loan = np.isfinite(facts.column("dscr"))
+    cash = signed(
+        *(
+            flows.worth(facts, flows.only(streams, of_loan), facts.result.loan_rate, LOAN)
+            for streams in flows.of_cash(facts)
+        )
+    )
+    return over(cash, one(facts.metric("debt")))

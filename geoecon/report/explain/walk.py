@@ -11,6 +11,11 @@ from geoecon.report.explain.printed import in_digits, in_numbers, with_unit
 from geoecon.report.explain.registry import EXPLAINED
 from geoecon.result import METRICS, Assumption, Result
 
+# What only one kind of credit asks for.
+CREDIT_OF = {
+    "credit_rate": "investment", "credit_basis_cut": "investment", "credit_amount": "production",
+    "credit_growth": "production", "credit_years": "production",
+}  # fmt: skip
 NO_LINE = "the formula above does not give the value for this case, as with a design that was made for another one"
 
 
@@ -20,9 +25,11 @@ class UnknownMetricError(GeoeconError, LookupError):
 
 @dataclass(frozen=True)
 class Explanation:
-    """A metric of one case, down to inputs. `line` is the arithmetic with its result; empty where `reason` says why.
+    """A metric of one case, down to inputs.
 
-    closes : the line checks the value by coming to 1, as for a rate that is found by search
+    formula, line : the arithmetic, in words and with its numbers and result; empty where `reason` says why, and for a
+        rate, which is only found by search
+    check, check_line : what is left when a number found by search is put back, in the same way; empty for all others
     inputs : what it rests on itself;  below : the metrics it rests on, each of the whole tree once
     """
 
@@ -34,7 +41,8 @@ class Explanation:
     terms: tuple[Term, ...]
     formula: str
     line: str
-    closes: bool
+    check: str
+    check_line: str
     value: str
     reason: str
     note: str
@@ -90,9 +98,7 @@ def listing(found: Explanation, asked: str) -> Iterator[tuple[str, list[str]]]:
     if found.note:
         yield "", [f"here: {found.note}"]
     if found.terms:
-        left = "check:" if found.closes else f"{found.metric} ="
-        formula = [f"  {left} {found.formula}", f"  {found.line}"]
-        yield "With the numbers of this case", [*_aligned(found.terms), *formula]
+        yield "With the numbers of this case", [*_aligned(found.terms), *_arithmetic(found)]
     elif found.value != "none":
         yield "", [f"  {found.reason}"]
     if found.inputs:
@@ -101,7 +107,16 @@ def listing(found: Explanation, asked: str) -> Iterator[tuple[str, list[str]]]:
         ]
         yield "Inputs it rests on", rows
     if found.below:
-        yield "Metrics it rests on", list(_lines_below(found, asked, 1))
+        yield "Metrics it rests on, each once", list(_lines_below(found, asked, 1))
+
+
+def _arithmetic(found: Explanation) -> Iterator[str]:
+    if found.line:
+        yield f"  {found.metric} = {found.formula}"
+        yield f"  {found.line}"
+    if found.check_line:
+        yield f"  put back: {found.check}"
+        yield f"  {found.check_line}"
 
 
 def _aligned(terms: Sequence[Term]) -> list[str]:
@@ -131,8 +146,8 @@ def _alone(facts: Facts, name: str) -> Explanation:
     value = facts.value(name)
     basis = ", ".join(words for words in (metric.basis, metric.point) if words != "none")
     bare = Explanation(
-        name, METRICS[name].meaning, metric.unit, basis, EXPLAINED[name].words, (), "", "", False, "none", metric.reason_at(0),
-        metric.note, (), (),
+        name, METRICS[name].meaning, metric.unit, basis, EXPLAINED[name].words, (), "", "", "", "", "none",
+        metric.reason_at(0), metric.note, (), (),
     )  # fmt: skip
     if metric.codes[0]:
         return replace(bare, note="")
@@ -140,30 +155,43 @@ def _alone(facts: Facts, name: str) -> Explanation:
     said = in_numbers(working, value, metric.unit)
     if said is None:
         return replace(bare, value=in_digits(value, 6), reason=NO_LINE)
-    line, shown, terms = said
-    kept = tuple(replace(term, rests_on=tuple(_with_a_part(facts, term.rests_on))) for term in terms)
+    kept = tuple(replace(term, rests_on=tuple(_with_a_part(facts, term.rests_on))) for term in said.terms)
     inputs = [row for path in _rests_on(kept) for row in _rows(facts, path)]
-    formula = working.formula.replace("{", "").replace("}", "")
+    check = f"{working.check.left} = {_in_words(working.check.formula)}" if working.check else ""
     return replace(
-        bare, terms=kept, formula=formula, line=line, closes=working.closes, value=shown, inputs=tuple(inputs)
-    )
+        bare, terms=kept, formula=_in_words(working.formula), line=said.line, check=check, check_line=said.check,
+        value=said.value, inputs=tuple(inputs),
+    )  # fmt: skip
+
+
+def _in_words(formula: str) -> str:
+    return formula.replace("{", "").replace("}", "")
 
 
 def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
-    """What has a part in this case: not what does not exist, nor defaults of a tax or a loan that there is not."""
-    no_credit, untaxed = facts.words("tax.credit") == "none", facts.tax_rate == 0
+    """What has a part in this case, and what it leads to; not what does not exist, nor what a loan or a tax leaves idle."""
     for name in names:
         if name in METRICS:
             idle = bool(facts.result.metrics[name].codes[0])
         else:
-            idle = not facts.has(name)
-            idle |= no_credit and (name.startswith("tax.credit_") or "credit" in name.partition(": ")[2])
-            idle |= no_credit and untaxed and name.startswith("tax.")
-            idle |= name in BORROWING and facts.value("debt") == 0
+            idle = not facts.has(name) or (name in BORROWING and facts.value("debt") == 0)
+            idle = idle or (name.startswith("tax.") and _idle_tax(facts, name))
         if not idle:
             yield name
             if name in DISCOUNT and facts.result.discount_origin != "stated":
                 yield "wacc"
+            if name == "wells.cost_curve":
+                yield "wells.depth"
+
+
+def _idle_tax(facts: Facts, name: str) -> bool:
+    """Whether a field or a rule of tax has no part: without tax, for another kind or use of the credit, or overruled."""
+    kind, key = facts.words("tax.credit"), name.removeprefix("tax.rules: ").removeprefix("tax.")
+    if kind == "none" and (facts.tax_rate == 0 or key.startswith("credit_")):
+        return True
+    other_kind = CREDIT_OF.get(key, kind) != kind
+    not_sold = key == "credit_sale_price" and facts.words("tax.credit_use") != "sold"
+    return other_kind or not_sold or (name == f"tax.rules: {key}" and facts.has(f"tax.{key}"))
 
 
 def _rows(facts: Facts, path: str) -> list[Assumption]:

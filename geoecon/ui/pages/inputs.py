@@ -27,6 +27,7 @@ GROUPS = {
         "operation.fixed_cost": "Running cost a year",
         "operation.planned_outage": "Planned outage",
         "operation.forced_outage": "Forced outage",
+        "timeline.operating_years": "Operating years",
     },
     "Sale": {
         "market.price": "Price in year 1",
@@ -47,7 +48,6 @@ GROUPS = {
         "community.current_price": "Paid now for the supply replaced",
         "capital.grant": "Grant",
         "community.displaced_fuel_price": "Price of the fuel replaced",
-        "timeline.operating_years": "Operating years",
     },
 }
 
@@ -55,7 +55,8 @@ case = state.case()
 st.title(plain_text(case.project.name), anchor=False)
 st.markdown(plain_text(case.project.summary))
 st.caption("Write a number with its unit; any unit of the field will do. Empty fields are not stated by the case.")
-for column, groups in zip(st.columns(2), (("Ground", "Drilling", "Nearby"), ("Plant", "Sale", "Money")), strict=True):
+left, right = st.columns(2, gap="large")
+for column, groups in ((left, ("Ground", "Drilling", "Money")), (right, ("Plant", "Sale", "Nearby"))):
     with column:
         for name in groups:
             st.subheader(name, divider="gray", anchor=False)

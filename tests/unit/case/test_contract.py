@@ -39,7 +39,8 @@ KEYS = (
     "required_price npv irr_project npv_equity irr_equity mirr payback discounted_payback profitability_index dscr_min "
     "dscr_mean llcr homes_low homes_high co2_avoided plant_net_capacity summer_capacity well_pump_power lowest_month_energy "
     "curtailed_energy lcoe_after_tax_real lcoe_after_tax_nominal wacc interest_during_construction debt equity "
-    "npv_at_decision price_levelized_nominal price_levelized_real capital_at_risk payback_whole_years"
+    "npv_at_decision price_levelized_nominal price_levelized_real capital_at_risk payback_whole_years "
+    "first_year_operating_cost"
 )
 YEARLY = (
     "year calendar_year brine_flow brine_temperature producers gross_energy delivered_energy price revenue operating_cost "

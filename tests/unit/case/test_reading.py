@@ -86,6 +86,8 @@ def test_all_faults_come_together_each_with_its_line():
         ('mode = "149 degC"', "", "uncertainty.resource.temperature", "takes low, mode, high"),
         ('low = "140 degC"', "low = 140", "uncertainty.resource.temperature.low", "has no unit"),
         ('."resource.temperature"', '."resource.temprature"', "uncertainty.resource.temprature", "not the path of a number"),
+        ('mode = "149 degC"', 'mode = "149 degC"\nmod = 1', "uncertainty.resource.temperature.mod", "did you mean 'mode'"),
+        ("rank = 0.6", "rank = 0.6\nrang = 1", "uncertainty.correlation.0.rang", "did you mean 'rank'"),
         ('name = "Tarn Hollow"', "", "project.name", "is missing and has no default"),
         ('name = "Tarn Hollow"', "name = 5", "project.name", "takes text, not 5"),
         ('owner = "private"', 'owner = "bank"', "project.owner", "is not one of: private, utility"),

@@ -1,0 +1,45 @@
+"""`geoecon stress`: a lender's named cases in one table."""
+
+import json as json_text
+
+import click
+
+from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
+
+
+@app.command()
+@case_options
+@json_option
+@click.option("--metric", "metrics", multiple=True, metavar="KEY", help="Figures to show; may be given several times.")
+@click.option("--chart", metavar="FILE", help="Draw the first figure into a file that ends in .svg, .png or .html.")
+@click.option("--out", metavar="FILE", help="Write every figure into a file that ends in .csv.")
+def stress(
+    case: str, changes: tuple[str, ...], as_json: bool, metrics: tuple[str, ...], chart: str | None, out: str | None
+) -> None:
+    """Work a case out under a lender's usual stresses, each alone and all together, and say where each breaks it.
+
+    Weak resource, capital and operating cost +10 %, six months late, faster decline, price -10 %, debt rate +1 point;
+    wells and plant stay as they were bought.
+    """
+    from geoecon.report.stresses import as_json as in_json
+    from geoecon.report.stresses import known, lines
+    from geoecon.studies.stress import stress_set
+
+    read = load(case, changes)
+    say_what_takes_time(read)
+    found = stress_set(read)
+    shown = known(found, metrics)
+    written = []
+    if chart is not None or out is not None:
+        from geoecon.report.charts.stresses import stress_dots
+        from geoecon.report.stresses import stress_csv
+        from geoecon.report.tables import study_files
+
+        written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda _: stress_csv(found))
+    if as_json:
+        click.echo(json_text.dumps(in_json(found), indent=2, ensure_ascii=False))
+        return
+    for line in lines(found, shown):
+        click.echo(line)
+    for file in written:
+        click.echo(f"written: {file}")

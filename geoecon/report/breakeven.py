@@ -1,0 +1,219 @@
+"""Break-even values as a sentence, lines, JSON and a table."""
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from geoecon.report.chances import chances
+from geoecon.report.inputs import range_text, unit_of, value_text
+from geoecon.report.metrics import metric_text
+from geoecon.report.told import Told
+from geoecon.report.words import DASH, significant
+from geoecon.studies.breakeven import PRICE, Breakeven, Need
+from geoecon.units import from_inside, unit_shown
+
+HEADINGS = ("input", "as it is", "would have to be", "change", "how likely")
+HEADINGS_MET = ("input", "as it is", "may go to", "change", "how likely to lose it")
+NO_CHANCE = "no distribution"
+
+
+def breakeven_told(found: Breakeven) -> Told:
+    """The needs of all inputs in every form."""
+
+    def draw() -> Any:
+        from geoecon.report.charts import breakeven_bars
+
+        return breakeven_bars(found)
+
+    return Told(tuple(lines(found)), as_json(found), breakeven_csv(found), draw)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One input as it is listed: path, value now, value needed, change, chance; each a text with its unit."""
+
+    path: str
+    now: str
+    needed: str
+    change: str
+    chance: str
+
+    def cells(self) -> tuple[str, ...]:
+        """The texts in the order of the headings."""
+        return self.path, self.now, self.needed, self.change, self.chance
+
+
+def ranked(found: Breakeven) -> list[Need]:
+    """The most likely first, then those without a chance by how far they are, then those that change nothing."""
+    return sorted(found.needs, key=_rank)
+
+
+def _rank(need: Need) -> tuple[int, float]:
+    if not need.found:
+        return 2, 0.0
+    if need.chances is None or need.chances.at is None:
+        return 1, abs(need.shift)
+    return 0, -need.chances.at
+
+
+def rows(found: Breakeven, system: str = "SI") -> list[Row]:
+    """The list of inputs, most likely first."""
+    return [_row(found, need, system) for need in ranked(found)]
+
+
+def _row(found: Breakeven, need: Need, system: str) -> Row:
+    now = value_text(need.input, need.input.value, system, found.currency)
+    if not need.found:
+        return Row(need.path, now, _nothing(found, need, system), "", "")
+    chance = NO_CHANCE if need.chances is None or need.chances.at is None else chances(need.chances.at)
+    return Row(need.path, now, _needed(found, need, system), change_text(need, system), chance)
+
+
+def _needed(found: Breakeven, need: Need, system: str) -> str:
+    value = value_text(need.input, need.value, system, found.currency)
+    if found.met:
+        return f"{'up' if need.way > 0 else 'down'} to {value}"
+    if np.isfinite(need.until):
+        return range_text(need.input, sorted((need.value, need.until)), system, found.currency)
+    return f"at {'least' if need.way > 0 else 'most'} {value}"
+
+
+def _nothing(found: Breakeven, need: Need, system: str) -> str:
+    if need.still:
+        return "moves nothing in this case"
+    tried = range_text(need.input, (need.low, need.high), system, found.currency)
+    if found.met:
+        return f"stays met from {tried}"
+    unit = unit_of(need.input, system, found.currency)
+    at = value_text(need.input, need.best_at, system, found.currency).removesuffix(unit).strip()
+    best = metric_text(found.target.metric, need.best, found.currency)
+    return f"nothing from {tried}{f'; at best {best} at {at}' if np.isfinite(need.best) else ''}"
+
+
+def change_text(need: Need, system: str = "SI") -> str:
+    """How far a need is from the case's own value: +24.8 %, -6.2 K."""
+    if not need.additive:
+        return f"{_signed(need.shift * 100)} %"
+    if need.input.kind == "temperature":
+        unit = unit_shown("difference", system)
+        return f"{_signed(from_inside(need.shift, 'difference', unit))} {unit}"
+    return f"{_signed(need.shift)} {need.input.unit}".strip()
+
+
+def _signed(number: float) -> str:
+    text = significant(number, 3)
+    return f"+{text}" if number > 0 else text
+
+
+def headline(found: Breakeven, system: str = "SI") -> str:
+    """What it comes to, in words."""
+    metric, currency = found.target.metric, found.currency
+    asked = found.target.in_words(currency).removeprefix(f"{metric} ")
+    now = f"{metric} is {metric_text(metric, found.base, currency)}"
+    if found.met:
+        return f"{now}, and the target is met: {asked}. {likeliest(found, system)}"
+    if np.isfinite(found.base):
+        return f"{now}, and the target is missed: {asked}. {likeliest(found, system)}"
+    none = f"{metric} has no value in this case: {found.reason}"
+    return f"{none}. The target is {asked}. {likeliest(found, system)}"
+
+
+def likeliest(found: Breakeven, system: str = "SI") -> str:
+    """How many inputs can meet the target, or lose it, alone; the likeliest of them and the price."""
+    does = "lose it" if found.met else "meet it"
+    changing = [need for need in ranked(found) if need.found]
+    if not changing:
+        return f"None of {len(found.needs)} inputs can {does} alone, within what was tried."
+    shown = [changing[0], *(need for need in changing[1:] if need.path == PRICE)]
+    first = "likeliest, " if changing[0].chances else ""
+    words = "; ".join(_one(found, need, system) for need in shown)
+    return f"{len(changing)} of {len(found.needs)} inputs can {does} alone: {first}{words}."
+
+
+def _one(found: Breakeven, need: Need, system: str) -> str:
+    chance = f", {chances(need.chances.at)}" if need.chances and need.chances.at is not None else ""
+    beyond = "beyond " + value_text(need.input, need.value, system, found.currency)
+    words = beyond if found.met else _needed(found, need, system)
+    return f"{need.path} {words} ({change_text(need, system)}{chance})"
+
+
+def footnotes(found: Breakeven, system: str = "SI") -> Iterator[str]:
+    """Where values of the metric end, and what stays."""
+    ends: dict[str, list[str]] = {}
+    for need in ranked(found):
+        for value, reason in need.broken:
+            at = value_text(need.input, value, system, found.currency)
+            ends.setdefault(reason, []).append(f"{need.path} {at}")
+    for reason, where in ends.items():
+        yield f"No value beyond {', '.join(where)}: {reason}."
+    how = "the plant stays as ordered" if found.held else "wells and plant are sized afresh for every value"
+    yield f"One input is moved at a time and all else stays; {how}. Chances are those of that input alone."
+
+
+def lines(found: Breakeven) -> Iterator[str]:
+    """The answer for a terminal: a sentence, the list in columns, where values end."""
+    yield headline(found)
+    yield from in_columns([HEADINGS_MET if found.met else HEADINGS, *(row.cells() for row in rows(found))])
+    yield from footnotes(found)
+
+
+def in_columns(table: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Rows of texts as aligned columns; the last text of a row may run on below the columns that it leaves empty."""
+    lengths = [max(k for k, cell in enumerate(row) if cell) for row in table]
+    widths = [
+        max((len(row[k]) for row, last in zip(table, lengths, strict=True) if last > k), default=0)
+        for k in range(len(table[0]))
+    ]
+    for row in table:
+        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+
+
+def as_json(found: Breakeven) -> dict[str, Any]:
+    """The same as plain objects, in units used inside; what does not exist is null."""
+    return {
+        "target": {"metric": found.target.metric, "sense": found.target.sense, "value": found.target.value},
+        "base": plain(found.base),
+        "met": found.met,
+        "design": "as ordered" if found.held else "sized afresh",
+        "inputs": [_need_json(found, need) for need in ranked(found)],
+    }
+
+
+def _need_json(found: Breakeven, need: Need) -> dict[str, Any]:
+    return {
+        "path": need.path,
+        "unit": need.input.unit,
+        "base": need.input.value,
+        "value": plain(need.value),
+        "way": need.way,
+        "until": plain(need.until),
+        "shift": plain(need.shift),
+        "shift_unit": ("K" if need.input.kind == "temperature" else need.input.unit) if need.additive else "1",
+        "chance": need.chances.at if need.chances else None,
+        "tried": [need.low, need.high],
+        "best": plain(need.best),
+        "no_value_beyond": [{"value": value, "reason": reason} for value, reason in need.broken],
+    }
+
+
+def plain(value: float) -> float | None:
+    """A number as JSON knows it."""
+    return float(value) if np.isfinite(value) else None
+
+
+def breakeven_csv(found: Breakeven) -> bytes:
+    """The list as CSV, with units."""
+    text = io.StringIO()
+    table = csv.writer(text, lineterminator="\n")
+    met = "may go to" if found.met else "would have to be"
+    table.writerow(["input", "unit", "as it is", met, "change", "change unit", "chance", "in words"])
+    for need, row in zip(ranked(found), rows(found), strict=True):
+        told = _need_json(found, need)
+        numbers = ["" if told[key] is None else told[key] for key in ("value", "shift", "shift_unit", "chance")]
+        shift = numbers if need.found else ["", "", "", ""]
+        table.writerow([need.path, need.input.unit, need.input.value, *shift, row.chance or row.needed or DASH])
+    return text.getvalue().encode()

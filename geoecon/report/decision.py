@@ -1,0 +1,204 @@
+"""Go, wait or stop in words and tables: one page that says what was asked, what holds, what would turn it, what is next."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, ranked, rows
+from geoecon.report.inputs import value_text
+from geoecon.report.metrics import metric_text
+from geoecon.report.risk import how_made, in_chances
+from geoecon.report.sheets import Sheet
+from geoecon.report.words import money, share
+from geoecon.studies.gates import GO, MOST_TURNS, STOP, Decision, Judged, Turn
+from geoecon.units import SYSTEMS
+
+HEADLINES = {GO: "Go", STOP: "Stop"}
+
+
+def headline(found: Decision) -> str:
+    """The verdict in a word."""
+    return HEADLINES.get(found.verdict, "Wait")
+
+
+def verdict(found: Decision) -> str:
+    """The verdict as a sentence that says why."""
+    if found.verdict == GO:
+        return "Go: every criterion holds at least as surely as it was asked to."
+    weakest = min(found.judged, key=lambda one: one.found)
+    criterion = weakest.target.in_words(found.risk.base.currency)
+    if found.verdict == STOP:
+        limit = f"below {share(found.stop_chance, 0)} is a stop"
+        return f"Stop: as things are known, {criterion} {_chance(found, weakest.found)}; {limit}."
+    missed = [one for one in found.judged if not one.holds]
+    said = "; ".join(
+        f"{one.target.in_words(found.risk.base.currency)} {_chance(found, one.found)}, and {share(one.asked, 0)} was asked"
+        for one in missed
+    )
+    return f"Wait: {said}. Learning more may decide it."
+
+
+def _chance(found: Decision, chance: float) -> str:
+    words = in_chances(chance, found.risk.draws)
+    return f"comes true {words}" if words.startswith("in ") else f"has {words.removesuffix(' that')}"
+
+
+def sheets(found: Decision, system: str = SYSTEMS[0]) -> Iterator[Sheet]:
+    """The page as tables."""
+    yield criteria(found)
+    yield turning(found, system)
+    yield needed(found, system)
+    yield stakes(found)
+    yield next_gate(found)
+
+
+def criteria(found: Decision) -> Sheet:
+    """What was asked and what was found."""
+    currency = found.risk.base.currency
+    listed = tuple(_criterion(found, one, currency) for one in found.judged)
+    source = (
+        "The case states no criteria, so the usual ones are taken: the owner gets what was asked more likely than not, and "
+        "debt service is covered in every year with 80 %. State others under [[decision.criteria]]."
+        if found.assumed
+        else "Criteria are those of the case."
+    )
+    both = f"All of them hold together in {share(found.together)} of the draws." if len(found.judged) > 1 else ""
+    notes = tuple(note for note in (both, source, how_made(found.risk)) if note)
+    return Sheet("What was asked", ("criterion", "holds", "asked", "found", "in the case as it is"), listed, notes)
+
+
+def _criterion(found: Decision, one: Judged, currency: str) -> tuple[str, ...]:
+    holds = "yes" if one.holds else "no"
+    doubt = abs(one.found - one.asked) < _doubt(one, found.risk.draws)
+    return (
+        one.target.in_words(currency),
+        f"{holds}, barely" if doubt and one.holds else f"{holds}, nearly" if doubt else holds,
+        share(one.asked, 0),
+        f"{share(one.found)} +- {share(_doubt(one, found.risk.draws))}",
+        metric_text(one.target.metric, one.base, currency),
+    )
+
+
+def _doubt(one: Judged, draws: int) -> float:
+    """Twice the standard error; where every draw says the same, what 95 % confidence leaves (3 / n)."""
+    return 2 * one.error if 0 < one.found < 1 else min(3 / draws, 1.0)
+
+
+def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
+    """What alone would turn the answer, among what is unsure."""
+    to_go = found.verdict != GO
+    title = "What alone would turn it to a go" if to_go else "What alone would end the go"
+    listed = tuple(_turn(found, turn, system) for turn in found.turns)
+    notes = []
+    if not listed:
+        notes.append("No unsure input turns it alone, not even in its best twentieth." if to_go else "None alone.")
+    price, sure = money_per_mwh(found.price, found.risk.base.currency), share(found.price_chance, 0)
+    if np.isfinite(found.price):
+        notes.append(f"A price of year 1 of {price} would give the owner what is needed with {sure} chance.")
+    else:
+        notes.append(f"No price gives the owner what is needed with {sure} chance.")
+    heads = ("input", "turns out", "chance of that", "then all hold with")
+    return Sheet(title, heads, listed, tuple(notes))
+
+
+def _turn(found: Decision, turn: Turn, system: str) -> tuple[str, ...]:
+    chosen = found.risk.uncertain[turn.path].input
+    value = value_text(chosen, turn.value, system, found.risk.base.currency)
+    side = "least" if turn.more else "most"
+    return turn.path, f"at {side} {value}", share(turn.likely, 0), share(turn.reached, 0)
+
+
+def money_per_mwh(price: float, currency: str) -> str:
+    """A price with its unit."""
+    return f"{price:,.0f} {currency}/MWh"
+
+
+def needed(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
+    """What each input alone would have to be in the case as it is, for the least sure criterion."""
+    needs = found.needs
+    criterion = needs.target.in_words(needs.currency)
+    listed = tuple(
+        row.cells()
+        for need, row in zip(ranked(needs), rows(needs, system), strict=True)
+        if need.found and not need.still
+    )[:MOST_TURNS]
+    how = "stays met" if needs.met else "is met"
+    notes = () if listed else ("Nothing alone, within what was tried; `geoecon breakeven` lists what was.",)
+    heads = HEADINGS_MET if needs.met else HEADINGS
+    return Sheet(f"In the case as it is, {criterion} {how} with", heads, listed, notes)
+
+
+def stakes(found: Decision) -> Sheet:
+    """Money still to be spent; what is gone has no part in the decision."""
+    base, currency = found.risk.base, found.risk.base.currency
+    year = base.price_year
+    listed = [
+        ("still to be spent before year 1", money(found.to_spend, currency), f"without interest, money of {year}"),
+        ("of it before the first good well is proven", money(found.at_risk, currency), f"money of {year}"),
+    ]
+    if found.spent:
+        listed.append(("spent already", money(found.spent, currency), "left out of every figure and of the verdict"))
+    return Sheet("Money at stake", ("", "", ""), tuple(listed), words=True)
+
+
+def next_gate(found: Decision) -> Sheet:
+    """What is known now, and what the next step would teach."""
+    gate = found.gate
+    listed = (
+        ("known now", gate["now"]),
+        ("next step", gate["next"]),
+        ("its question", gate["question"]),
+        ("it teaches", gate["learns"]),
+    )
+    notes = (
+        "" if found.maturity_stated else "The case does not say what its field rests on; state resource.maturity.",
+        "Steps as handbooks name them, recalled. Screening, not advice: a decision to drill, build or lend needs licensed "
+        "engineers, and counsel on money and tax.",
+    )
+    return Sheet("The next gate", ("", ""), listed, tuple(note for note in notes if note), words=True)
+
+
+def as_json(found: Decision) -> dict[str, Any]:
+    """The decision as plain objects."""
+    currency = found.risk.base.currency
+    return {
+        "case": {"name": found.risk.base.name, "hash": found.risk.base.digest},
+        "verdict": found.verdict,
+        "reason": verdict(found),
+        "draws": found.risk.draws,
+        "seed": found.risk.seed,
+        "criteria_assumed": found.assumed,
+        "criteria": [
+            {
+                "target": one.target.in_words(currency),
+                "asked": one.asked,
+                "found": one.found,
+                "standard_error": one.error,
+                "base": one.base if np.isfinite(one.base) else None,
+                "holds": one.holds,
+            }
+            for one in found.judged
+        ],
+        "together": found.together,
+        "stop_chance": found.stop_chance,
+        "turns": [
+            {
+                "path": turn.path,
+                "value": turn.value,
+                "unit": found.risk.uncertain[turn.path].input.unit,
+                "side": "at least" if turn.more else "at most",
+                "chance": turn.likely,
+                "then_all_hold": turn.reached,
+            }
+            for turn in found.turns
+        ],
+        "price_enough": found.price if np.isfinite(found.price) else None,
+        "price_unit": f"{currency}/MWh",
+        "price_chance": found.price_chance,
+        "to_spend": found.to_spend,
+        "at_risk": found.at_risk,
+        "spent_to_date": found.spent,
+        "money_unit": currency,
+        "gate": {key: found.gate[key] for key in ("now", "next", "question", "learns")},
+    }

@@ -1,0 +1,187 @@
+"""Go, wait or stop: which of the criteria hold, how surely, what would turn the answer, and what to learn next.
+
+The rules, in this order. Go: every criterion holds at least as surely as it was asked to. Stop: some criterion has less
+chance, as things are known, than the case's stop chance. Wait: anything between, where learning more may decide.
+
+Money already spent has no part in it: every figure is about money still to be spent.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geoecon.arrays import Bools, Floats
+from geoecon.case import Case
+from geoecon.errors import CaseError, Fault
+from geoecon.studies.breakeven import Breakeven, breakeven
+from geoecon.studies.risk import Risk
+from geoecon.studies.targets import Target, target
+from geoecon.studies.uncertain import maturity_of
+from geoecon.tables import Row, row
+
+GO, WAIT, STOP = "go", "wait", "stop"
+MOST_TURNS = 3
+SHARES = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)  # of an input's chances, on its better or worse side
+FEWEST = 30  # draws below which a share says nothing
+ASSUMED = {
+    "return": "npv_equity >= 0 {currency}",
+    "cover": "dscr_min >= 1",
+    "value": "npv >= 0 {currency}",
+}
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A criterion: the chance asked for and the chance found, with its standard error, and what the case as it is gives."""
+
+    target: Target
+    asked: float
+    found: float
+    error: float
+    base: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether it holds as surely as asked."""
+        return self.found >= self.asked
+
+
+@dataclass(frozen=True)
+class Turn:
+    """What one input alone would have to turn out as for the answer to be another.
+
+    value : its least value where `more` is asked for, else its most;  likely : chance of that
+    reached : chance that all criteria hold if it does
+    """
+
+    path: str
+    value: float
+    more: bool
+    likely: float
+    reached: float
+
+
+@dataclass(frozen=True)
+class Decision:
+    """The verdict and what it rests on.
+
+    needs : what each input alone would have to be for the least sure criterion, in the case as it is
+    turns : up to three inputs, the likeliest first;  price : first price at which the owner gets what is needed with the
+    chance asked, NaN where there is none;  gate : the row of `tables/gates.csv` for what is known now
+    to_spend : capital still to be spent, price-year money;  at_risk : the part before the first good well
+    """
+
+    verdict: str
+    judged: Sequence[Judged]
+    needs: Breakeven
+    assumed: bool
+    together: float
+    stop_chance: float
+    turns: Sequence[Turn]
+    price: float
+    price_chance: float
+    gate: Row
+    maturity_stated: bool
+    to_spend: float
+    at_risk: float
+    spent: float
+    risk: Risk
+
+
+def decide(case: Case, study: Risk) -> Decision:
+    """Go, wait or stop, from the draws of a risk study. Raises `CaseError` where no criterion can be judged."""
+    wanted, assumed = criteria(case)
+    met: Bools = np.array([one.met(study.metrics[one.metric].values) for one, _ in wanted])
+    judged = [_judged(study, one, asked, held) for (one, asked), held in zip(wanted, met, strict=True)]
+    stop_chance = float(case.decision.stop_chance[0])
+    verdict = _verdict(judged, stop_chance)
+    asked = np.array([one.asked for one in judged])
+    spent, (maturity, maturity_stated) = case.capital.spent_to_date, maturity_of(case)
+    return Decision(
+        verdict=verdict,
+        judged=judged,
+        needs=breakeven(case, min(judged, key=lambda one: one.found - one.asked).target),
+        assumed=assumed,
+        together=float(met.all(axis=0).mean()),
+        stop_chance=stop_chance,
+        turns=_turns(study, met, asked, towards=verdict != GO),
+        price=_price(study.metrics["required_price"].values, float(asked.max())),
+        price_chance=float(asked.max()),
+        gate=row("gates", maturity=maturity),
+        maturity_stated=maturity_stated,
+        to_spend=study.base.value("capital_cost"),
+        at_risk=study.base.value("capital_at_risk"),
+        spent=0.0 if spent is None else float(spent[0]),
+        risk=study,
+    )
+
+
+def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
+    """Targets with the chance asked for each, and whether they were assumed because the case states none."""
+    stated = [(one.target, float(one.chance[0])) for one in case.decision.criteria]
+    assumed = not stated
+    if assumed:
+        stated = [(text.format(currency=case.money.currency), chance) for text, chance in _usual(case)]
+    found = []
+    for text, chance in stated:
+        try:
+            found.append((target(text, case.money.currency), chance))
+        except CaseError as error:
+            words = error.faults[0].message
+            raise CaseError([Fault("decision.criteria", words, case.line("decision.criteria"))], case.source) from None
+    return found, assumed
+
+
+def _usual(case: Case) -> list[tuple[str, float]]:
+    """Criteria of people who state none: the owner gets what was asked more likely than not, and the lender is safe."""
+    if case.market.price is None and case.market.price_schedule is None:
+        words = "no price is stated, so nothing can be judged; state a price, or criteria such as required_price <= 90"
+        raise CaseError([Fault("decision.criteria", words)], case.source)
+    first = ASSUMED["value" if case.project.owner in {"public", "cooperative"} else "return"]
+    lent = bool((case.finance.debt_share > 0).all())
+    return [(first, 0.5), *([(ASSUMED["cover"], 0.8)] if lent else [])]
+
+
+def _judged(study: Risk, one: Target, asked: float, met: Bools) -> Judged:
+    found = float(met.mean())
+    error = float(np.sqrt(found * (1 - found) / met.size))
+    return Judged(one, asked, found, error, float(study.base.metrics[one.metric].values[0]))
+
+
+def _verdict(judged: Sequence[Judged], stop_chance: float) -> str:
+    if all(one.holds for one in judged):
+        return GO
+    return STOP if any(one.found < stop_chance for one in judged) else WAIT
+
+
+def _price(required: Floats, chance: float) -> float:
+    """The price of year 1 that is enough with a chance; infinite prices stand for scenarios that none is enough for."""
+    enough = np.quantile(np.where(np.isfinite(required), required, np.inf), chance, method="higher")
+    return float(enough) if np.isfinite(enough) else np.nan
+
+
+def _turns(study: Risk, met: Bools, asked: Floats, *, towards: bool) -> list[Turn]:
+    """The inputs that alone would turn the answer, the likeliest first: towards a go, or away from one.
+
+    met : (criterion, scenario);  asked : (criterion,)
+    """
+    turns = (_turn(path, values, met, asked, towards=towards) for path, values in study.values.items())
+    return sorted((turn for turn in turns if turn), key=lambda turn: -turn.likely)[:MOST_TURNS]
+
+
+def _turn(path: str, values: Floats, met: Bools, asked: Floats, *, towards: bool) -> Turn | None:
+    """The widest share of an input's draws, from one end, among which every criterion holds as asked (or no longer)."""
+    everything: Bools = np.logical_and.reduce(met)
+    if everything.all() or not everything.any():
+        return None
+    helps = float(values[everything].mean()) > float(values[~everything].mean())
+    more = helps == towards
+    for share in SHARES:
+        edge = float(np.quantile(values, 1 - share if more else share))
+        inside = values >= edge if more else values <= edge
+        if inside.sum() < FEWEST:
+            return None
+        if bool((met[:, inside].mean(axis=1) >= asked).all()) == towards:
+            return Turn(path, edge, more, share, float(everything[inside].mean()))
+    return None

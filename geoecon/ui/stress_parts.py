@@ -1,0 +1,31 @@
+"""Pieces of the page of stresses: the table, and the figure to look at."""
+
+import pandas as pd
+import streamlit as st
+
+from geoecon.report.stresses import cells, figures
+from geoecon.result import METRICS
+from geoecon.studies.stress import StressSet
+from geoecon.ui import parts, passes, state
+
+
+def stressed() -> StressSet:
+    """The stresses of the current case."""
+    return passes.stressed(state.case())
+
+
+def table(found: StressSet) -> None:
+    """A row per stress and a column per figure, each with its unit."""
+    heading, *rows = cells(found, figures(found))
+    frame = pd.DataFrame(rows, columns=heading).set_index(heading[0])
+    right = {key: st.column_config.TextColumn(alignment="right", help=METRICS[key].meaning) for key in heading[1:]}
+    st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+
+
+def figure(found: StressSet) -> str:
+    """Ask which figure to draw; the one that is asked of the case comes first."""
+    keys = list(METRICS)
+    first = found.criterion or "required_price"
+    return str(st.selectbox(
+        "Figure", keys, index=keys.index(first), key="stress:metric", format_func=lambda m: parts.option(m, METRICS[m].meaning),
+    ))  # fmt: skip

@@ -1,0 +1,1 @@
+"""Checks against what others printed: one file a source."""
