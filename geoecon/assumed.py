@@ -20,11 +20,13 @@ WORKED_OUT = "worked out"
 
 def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> Iterator[Assumption]:
     """Every field that has a value, then what was put in the place of fields left open."""
+    told = case.told
     for name, model in TABLES.items():
-        for leaf in model.model_fields:
-            value = getattr(getattr(case, name), leaf)
-            if value is not None and _matters(case, f"{name}.{leaf}"):
-                yield _stated(case, f"{name}.{leaf}", about(model, leaf), value)
+        for leaf, value in getattr(case, name).leaves().items():
+            path = f"{name}.{leaf}"
+            if value is not None and _matters(case, path):
+                this_run = any(path == other or other.startswith(path + ".") for other in told)
+                yield _stated(case, path, about(model, leaf), value, this_run)
     yield from _filled_in(case, rates, household_use)
 
 
@@ -37,15 +39,14 @@ CYCLE_PARTS = (
 def _matters(case: Case, path: str) -> bool:
     """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out."""
     table, _, leaf = path.partition(".")
-    return case.states(path) or table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary"
+    return table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary" or case.states(path)
 
 
-def _stated(case: Case, path: str, field_about: About, value: Any) -> Assumption:
+def _stated(case: Case, path: str, field_about: About, value: Any, this_run: bool) -> Assumption:
     shown, unit = _shown(value, field_about, case.money.currency)
     if case.states(path):
         note = case.notes.get(path)
-        told = any(path == other or other.startswith(path + ".") for other in case.told)
-        source = "set for this run" if told else note.source if note else "the case"
+        source = "set for this run" if this_run else note.source if note else "the case"
         return Assumption(path, shown, unit, source, "stated")
     source = citation(field_about.source) if field_about.source else "default"
     return Assumption(path, shown, unit, source, field_about.evidence)
@@ -103,5 +104,5 @@ def _shown(value: Any, field_about: About, currency: str) -> tuple[str, str]:
 def _several(values: Floats | None) -> str:
     if values is None:
         return ""
-    low, high = float(values.min()), float(values.max())
+    low, high = (float(values.min()), float(values.max())) if values.size > 1 else (float(values[0]),) * 2
     return f"{low:.10g}" if low == high else f"{low:.10g} to {high:.10g} over {values.size} scenarios"

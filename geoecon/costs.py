@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from geoecon.arrays import Floats, column
+from geoecon.arrays import Floats, column, powers
 
 NOT_BY_DEFAULT = "wells"
 
@@ -58,8 +58,8 @@ def grown(real: Floats, index: Floats, growth: Floats, first: int) -> Floats:
     real : (scenario,) or (year of operation, scenario)  [price-year money/yr]
     """
     flows = np.zeros_like(index)
-    ages = np.arange(len(index) - first).reshape(-1, 1)
-    flows[first:] = real * index[first:] * (1 + growth) ** ages
+    ages = column(np.arange(len(index) - first))
+    flows[first:] = real * index[first:] * powers(1 + growth, ages)
     return flows
 
 

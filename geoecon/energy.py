@@ -59,15 +59,12 @@ class Running:
 class MonthPower:
     """Power of one month of every year with everything in service  [kW].
 
-    in_weather : gross at design brine, (scenario,);  the rest with the year's brine, (year, scenario): gross, plant net,
-    and what the well pumps take
+    in_weather : gross at design brine, (scenario,);  gross, plant_net : with the year's brine, (year, scenario)
     """
 
     in_weather: Floats
     gross: Floats
     plant_net: Floats
-    production_pumps: Floats
-    injection_pumps: Floats
 
 
 @dataclass(frozen=True)
@@ -126,9 +123,9 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
     def months() -> Iterator[MonthPower]:
         for month in range(len(MONTH_HOURS)):
             full = plant.in_weather(month, warmer_K[month])
-            yield MonthPower(full * to_gross, full * left * to_gross, full * left, none, none)
+            yield MonthPower(full * to_gross, full * left * to_gross, full * left)
 
-    return ledger(plant.gross_kw, months(), left.shape, running)
+    return ledger(plant.gross_kw, months(), none, none, running)
 
 
 def mapped_ledger(
@@ -143,59 +140,75 @@ def mapped_ledger(
     """
 
     def months() -> Iterator[MonthPower]:
-        for month in range(len(MONTH_HOURS)):
-            in_weather = powers.at(design_brine, air[month])[0] * design_flow * factor
-            gross, net, _ = powers.at(brine, np.broadcast_to(air[month], brine.shape))
-            full = flow * factor
-            yield MonthPower(in_weather, gross * full, net * full, production_kw, injection_kw)
+        full = flow * factor
+        at_design, in_year = powers.monthly(design_brine.reshape(1, -1), air), powers.monthly(brine, air)
+        for (gross, _), (of_gross, of_net) in zip(at_design, in_year, strict=True):
+            yield MonthPower(gross[0] * design_flow * factor, of_gross * full, of_net * full)
 
-    return ledger(gross_kw, months(), brine.shape, running)
+    return ledger(gross_kw, months(), production_kw, injection_kw, running)
 
 
-def ledger(gross_kw: Floats, months: Iterable[MonthPower], shape: tuple[int, ...], running: Running) -> Ledger:
+def ledger(
+    gross_kw: Floats, months: Iterable[MonthPower], production_kw: Floats, injection_kw: Floats, running: Running
+) -> Ledger:
     """Book the months of every year into the steps.
+
+    production_kw, injection_kw : (year, scenario) what well pumps take  [kW];  gross_kw : (scenario,) at the design point
 
     Where the limit binds the whole unit is throttled in proportion; where pumps would take more than the plant makes it
     stands still, and what it could have made is booked under the limit.
     """
+    shape, pumps_kw = production_kw.shape, production_kw + injection_kw
     steps = {name: np.zeros(shape) for name in STEPS}
     steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
-    delivered = np.empty((len(MONTH_HOURS), shape[1]))
+    available, at_full = np.zeros(shape), np.zeros(shape)
+    monthly = np.empty((len(MONTH_HOURS), shape[1]))
     for month, (hours, power) in enumerate(zip(MONTH_HOURS, months, strict=True)):
         mwh = hours / KW_PER_MW
-        unit = power.plant_net - power.production_pumps - power.injection_pumps
+        unit = power.plant_net - pumps_kw
+        ran = np.minimum(np.maximum(unit, 0.0), running.limit_kw)
         with np.errstate(invalid="ignore", divide="ignore"):
-            throttle = np.where(unit > 0, np.minimum(unit, running.limit_kw) / unit, 0.0)
-        throttle = np.where(np.isnan(unit), np.nan, throttle)
+            hours_full = np.where(unit > 0, ran / unit, ran) * mwh  # of full output, thousands
+        ran *= mwh
         steps["weather"] += (gross_kw - power.in_weather) * mwh
         steps["decline"] += (power.in_weather - power.gross) * mwh
-        steps["output_limit"] += power.gross * (1 - throttle) * mwh
-        steps["plant_auxiliaries"] += (power.gross - power.plant_net) * throttle * mwh
-        steps["production_pumps"] += power.production_pumps * throttle * mwh
-        steps["injection_pumps"] += power.injection_pumps * throttle * mwh
-        delivered[month] = _deliver(steps, unit * throttle * mwh, month, running)[0]
-    return Ledger(steps, delivered)
+        steps["output_limit"] += power.gross * (mwh - hours_full)
+        steps["plant_auxiliaries"] += (power.gross - power.plant_net) * hours_full
+        available += ran
+        at_full += hours_full
+        monthly[month] = _deliver(steps, ran, month, running)[0]
+    steps["production_pumps"] += production_kw * at_full
+    steps["injection_pumps"] += injection_kw * at_full
+    _close(steps, available, running)
+    return Ledger(steps, monthly)
 
 
 def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: Running) -> Floats:
-    """Book what happens between the unit's bus and the delivery point in a month; returns delivered MWh."""
+    """Book planned outage, a late start and curtailment of a month; returns delivered MWh, of year 1 at least."""
     off = running.planned_in(month)
-    planned = available * off
+    if off.any():
+        steps["planned_outage"] += available * off
     lost = running.lost_in(month, len(available))
-    forced = (available - planned) * lost
-    net = available - planned - forced
-    wanted = net
-    if running.load_mwh is not None:
-        # The load of the hours in which the unit stands is served by others, however large the unit is.
-        in_hours = running.load_mwh[month] * (1 - off) * (1 - lost)
-        wanted = np.minimum(net, in_hours / (1 - running.line_loss))
-    on_the_way = wanted * running.line_loss
-    for name, amount in (
-        ("planned_outage", planned), ("forced_outage", forced), ("unit_net", net), ("curtailment", net - wanted),
-        ("line_loss", on_the_way), ("delivered", wanted - on_the_way),
-    ):  # fmt: skip
-        steps[name] += amount
-    return wanted - on_the_way
+    if running.delay is not None:
+        steps["forced_outage"] += available * (1 - off) * (lost - running.forced)
+    if running.load_mwh is None:
+        return np.asarray(available[:1] * (1 - off) * (1 - np.atleast_2d(lost)[:1]) * (1 - running.line_loss))
+    net = available * (1 - off) * (1 - lost)
+    # The load of the hours in which the unit stands is served by others, however large the unit is.
+    in_hours = running.load_mwh[month] * (1 - off) * (1 - lost)
+    wanted = np.minimum(net, in_hours / (1 - running.line_loss))
+    steps["curtailment"] += net - wanted
+    return np.asarray(wanted * (1 - running.line_loss))
+
+
+def _close(steps: dict[str, Floats], available: Floats, running: Running) -> None:
+    """Book what is the same share in every month, between the unit's bus and the delivery point."""
+    in_service = available - steps["planned_outage"]
+    steps["forced_outage"] += in_service * running.forced
+    steps["unit_net"] += in_service - steps["forced_outage"]
+    wanted = steps["unit_net"] - steps["curtailment"]
+    steps["line_loss"] += wanted * running.line_loss
+    steps["delivered"] += wanted - steps["line_loss"]
 
 
 def homes(

@@ -105,8 +105,9 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
     if isinstance(plant, StatedPlant):
         full = plant.net_kw * case.plant.performance_factor
         return lambda year, flow, _: full * plant.share_left(field.cooler_K[year], flow, limit)
-    air, brine = design_air(case), in_map(case, plant, field.brine)
-    net = plant_map(case, plant, design.inlet).at(brine, air)[1] * case.plant.performance_factor
+    air, brine = design_air(case).reshape(1, -1), in_map(case, plant, field.brine)
+    _, net = next(plant_map(case, plant, design.inlet).monthly(brine, air))
+    net *= case.plant.performance_factor
     unit = plant_and_pumps(case, plant, design.inlet)
 
     def at(year: int, flow: Floats, producers: Floats) -> Floats:

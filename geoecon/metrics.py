@@ -90,10 +90,15 @@ class Pass:
         """Price level over that of the price year, (year, scenario)."""
         return self.financing.streams.index
 
+    @property
+    def ones(self) -> Floats:
+        """The index of nominal money, (year, 1)."""
+        return np.ones_like(self.when.times)
+
     @cached_property
     def lcoe_nominal(self) -> Floats:
         """Level nominal price that covers all cost, (scenario,)."""
-        return levelized_cost(self.financing.streams, self.rates.discount, np.ones_like(self.index))
+        return levelized_cost(self.financing.streams, self.rates.discount, self.ones)
 
     @cached_property
     def household_use(self) -> tuple[Floats, Floats]:
@@ -107,7 +112,7 @@ class Pass:
     @cached_property
     def required_path(self) -> PricePath:
         """The path whose first price is solved for; the same nominal price over the life where the case states none."""
-        return self.path if self.has_price else level(np.ones_like(self.index), self.first)
+        return self.path if self.has_price else level(self.ones, self.first)
 
     @cached_property
     def required(self) -> RequiredPrice:
@@ -130,7 +135,7 @@ def default_household_use() -> tuple[float, float]:
 
 def _exists(values: Floats, reason: Reason = Reason.NOT_GIVEN) -> tuple[Floats, Codes]:
     """Values with the reason wherever they are NaN."""
-    return values, np.where(np.isnan(values), reason, 0).astype(np.uint8)
+    return values, np.isnan(values) * np.uint8(reason)
 
 
 def _needs(what: str) -> tuple[Floats, Codes, str]:
@@ -227,7 +232,7 @@ def _at_risk(passed: Pass) -> Floats:
 
 def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     financing, rate = passed.financing, passed.rates.discount
-    streams, ones = financing.streams, np.ones_like(passed.index)
+    streams, ones = financing.streams, passed.ones
     real = levelized_cost(streams, rate, passed.index)
     yield "lcoe_real", _exists(real, Reason.NO_ENERGY)
     yield "lcoe_nominal", _exists(passed.lcoe_nominal, Reason.NO_ENERGY)

@@ -41,7 +41,9 @@ class Calendar:
 
 def wide(case: Case, values: Floats | float | None, absent: float = 0.0) -> Floats:
     """Values for every scenario of the case, (scenario,)."""
-    return np.array(np.broadcast_to(absent if values is None else values, (case.scenarios,)), dtype=np.float64)
+    found = np.empty(case.scenarios)
+    found[:] = absent if values is None else values
+    return found
 
 
 def calendar(case: Case) -> Calendar:

@@ -76,12 +76,12 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
 def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     about, case = METRICS[name], passed.case
     if isinstance(found, Reason):
-        found = (wide(case, np.nan), np.full(case.scenarios, found, dtype=np.uint8))
+        found = (np.array([np.nan]), np.array([found], dtype=np.uint8))
     values, codes, note = found if len(found) == 3 else (*found, "")
-    codes = np.where(impossible, Reason.NOT_FEASIBLE, np.broadcast_to(codes, impossible.shape)).astype(np.uint8)
+    codes = np.where(impossible, np.uint8(Reason.NOT_FEASIBLE), codes)
     basis = {"real": f"real {case.money.price_year}", "year 0": "money of year 0"}.get(about.basis, about.basis)
     return Metric(
-        np.where(codes == 0, wide(case, values), np.nan), in_money(about.unit, case.money.currency), basis, about.point,
+        np.where(codes == 0, values, np.nan), in_money(about.unit, case.money.currency), basis, about.point,
         codes, note,
     )  # fmt: skip
 

@@ -4,6 +4,7 @@ import difflib
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Self, TypeVar
 
@@ -50,7 +51,6 @@ class Case(CaseTables):
     """
 
     _written: Written = PrivateAttr(default_factory=Written)
-    _scenarios: int = PrivateAttr(default=1)
 
     @classmethod
     def read(cls, text: str, source: str = "case", told: Mapping[str, str] | None = None) -> Self:
@@ -71,10 +71,10 @@ class Case(CaseTables):
         """Where the case was read from."""
         return self._written.source
 
-    @property
+    @cached_property
     def scenarios(self) -> int:
         """Number of scenarios that the arrays of the case stand for."""
-        return self._scenarios
+        return max(_sizes(self), default=1)
 
     def with_values(self, values: Mapping[str, Change]) -> Self:
         """The same case with other values at some paths, through the same checks as a file.
@@ -83,11 +83,9 @@ class Case(CaseTables):
         case has. `table.field`, or `table.field.account` where a field holds a table of accounts.
         Raises `CaseError`: unknown path, value outside bounds, arrays of different lengths.
         """
-        lengths = {len(v) for v in values.values() if isinstance(v, np.ndarray) and v.ndim == 1} - {1}
-        if len(lengths | (_sizes(self) - {1})) > 1:
-            raise CaseError(
-                [Fault("", f"scenario counts differ: {sorted(lengths | (_sizes(self) - {1}))}")], self.source
-            )
+        lengths = {len(v) for v in values.values() if isinstance(v, np.ndarray) and v.ndim == 1} | {self.scenarios}
+        if len(lengths - {1}) > 1:
+            raise CaseError([Fault("", f"scenario counts differ: {sorted(lengths - {1})}")], self.source)
         changed: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
             table, leaf, inner = _split(path, self.source)
@@ -126,7 +124,8 @@ class Case(CaseTables):
 
     def states(self, path: str) -> bool:
         """Whether the value of a field was written down, and is not a default."""
-        return path in self._written.fields or path in self._written.changes
+        written = self._written
+        return path in written.fields or path in written.changes
 
 
 def load_case(file: str | Path, told: Mapping[str, str] | None = None) -> Case:
@@ -189,7 +188,6 @@ def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bo
     if faults or case is None:
         raise CaseError([_located(fault, written) for fault in faults], written.source)
     case._written = written
-    case._scenarios = max(_sizes(case), default=1)
     return case
 
 

@@ -1,11 +1,11 @@
 """`geoecon breakeven`: what would have to be otherwise for a target to be met."""
 
-import json as json_text
 from typing import TYPE_CHECKING
 
 import click
 
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
+from geoecon.cli.studies import show
 
 if TYPE_CHECKING:
     from geoecon.case import Case
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option("--hold", is_flag=True, help="Keep the plant as ordered; otherwise every trial is sized afresh.")
 @click.option("--chart", metavar="FILE", help="Draw it into a file that ends in .svg, .png or .html.")
-@click.option("--out", metavar="FILE", help="Write the numbers into a file that ends in .csv.")
+@click.option("--out", metavar="FILE", help="Write the numbers into a file that ends in .csv or .parquet.")
 def breakeven(
     case: str, changes: tuple[str, ...], as_json: bool, asked: str | None, paths: tuple[str, ...],
     pair: tuple[str, str] | None, curve: bool, wells: tuple[str, ...], hold: bool, chart: str | None, out: str | None,
@@ -42,7 +42,7 @@ def breakeven(
 
     With --with, pairs of two inputs that just meet it; with --success-curve, lines of equal value and wells among them.
     """
-    from geoecon.report.told import told_files
+    from geoecon.report.tables import study_files
     from geoecon.studies.breakeven import usual_target
     from geoecon.studies.targets import target
 
@@ -54,14 +54,8 @@ def breakeven(
     say_what_takes_time(read)
     wanted = target(asked, read.money.currency) if asked is not None else usual_target(read)
     told = _told(read, wanted, paths, pair, curve, wells, hold)
-    written = told_files(told, chart, out)
-    if as_json:
-        click.echo(json_text.dumps(told.json, indent=2, ensure_ascii=False, allow_nan=False))
-        return
-    for line in told.lines:
-        click.echo(line)
-    for file in written:
-        click.echo(f"written: {file}")
+    written = study_files(chart, told.draw, out, lambda: told.columns)
+    show(lambda: told.json, lambda: told.lines, written, as_json=as_json)
 
 
 def _told(

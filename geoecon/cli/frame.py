@@ -50,7 +50,7 @@ def main() -> None:
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
-    except click.Abort:
+    except (click.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
         sys.exit(130)
     except BrokenPipeError:  # the reader, such as head, has had enough

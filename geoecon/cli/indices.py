@@ -37,10 +37,10 @@ def indices(
     written = []
     if chart is not None or out is not None:
         from geoecon.report.charts.indices import driver_dots
-        from geoecon.report.indices import indices_csv
+        from geoecon.report.indices import indices_columns
         from geoecon.report.tables import study_files
 
-        written = study_files(chart, lambda: driver_dots(found[0]), out, lambda _: indices_csv(found))
+        written = study_files(chart, lambda: driver_dots(found[0]), out, lambda: indices_columns(found))
     if as_json:
         click.echo(json_text.dumps(in_json(explored, metrics), indent=2, ensure_ascii=False, allow_nan=False))
         return

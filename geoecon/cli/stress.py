@@ -32,10 +32,10 @@ def stress(
     written = []
     if chart is not None or out is not None:
         from geoecon.report.charts.stresses import stress_dots
-        from geoecon.report.stresses import stress_csv
+        from geoecon.report.stresses import stress_columns
         from geoecon.report.tables import study_files
 
-        written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda _: stress_csv(found))
+        written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda: stress_columns(found))
     if as_json:
         click.echo(json_text.dumps(in_json(found), indent=2, ensure_ascii=False))
         return

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy_financial as npf
 
-from geoecon.arrays import Bools, Floats, over_years
+from geoecon.arrays import Bools, Floats, column, over_years, powers, running_total
 
 MONTHS_PER_YEAR = 12
 
@@ -62,9 +62,9 @@ def level_payments(rate: Floats, years: int) -> Floats:
     array([0.1638, 0.1802, 0.1982, 0.218 , 0.2398])
     """
     payment = -npf.pmt(rate, years, 1.0)
-    to_the_end = np.arange(years, 0, -1).reshape(-1, 1)
+    to_the_end = column(np.arange(years, 0, -1))
     # What a payment repays is its value so many years before the end; carrying the balance along would lose digits.
-    return np.asarray(payment * (1 + rate) ** -to_the_end)
+    return np.asarray(payment * powers(1 + rate, -to_the_end))
 
 
 def equal_principal(rate: Floats, years: int) -> Floats:
@@ -98,7 +98,7 @@ def borrow(spending: Floats, terms: LoanTerms, first: int, *, middle: bool = Fal
     drawn, fees, interest = _draws(spending, terms, reserve_share, first, middle)
     amount = over_years(drawn)
     principal, balance = np.zeros((years, scenarios)), np.zeros((years, scenarios))
-    balance[:first] = np.cumsum(drawn[:first], axis=0)
+    balance[:first] = running_total(drawn[:first])
     for age in range(terms.years):
         owed = balance[first + age - 1]
         interest[first + age] = terms.rate * owed
@@ -112,10 +112,10 @@ def _draws(
     spending: Floats, terms: LoanTerms, reserve_share: Floats, first: int, middle: bool
 ) -> tuple[Floats, Floats, Floats]:
     """Draws, fees and interest while building. A first pass per unit of loan finds the size, a second the flows."""
-    spent = spending > 0
-    begins = spent & (
-        np.cumsum(spent, axis=0) == 1
-    )  # each scenario's first year of spending, in which the fee falls due
+    begins, begun = np.zeros(spending.shape, dtype=bool), np.zeros(spending.shape[1], dtype=bool)
+    for row in range(first):  # each scenario's first year of spending, in which the fee falls due
+        begins[row] = (spending[row] > 0) & ~begun
+        begun |= begins[row]
     of_capital, _ = _pass(spending, terms, first, middle, np.zeros_like(terms.rate), begins, reserve_share)
     of_loan, _ = _pass(np.zeros_like(spending), terms, first, middle, np.ones_like(terms.rate), begins, reserve_share)
     with np.errstate(invalid="ignore", divide="ignore"):

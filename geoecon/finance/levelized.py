@@ -6,6 +6,7 @@ of the project after tax is zero. `required_price` is the first price that gives
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -15,10 +16,11 @@ from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath, level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.solve import rising_root
-from geoecon.finance.statement import Financing, equity_cash_flow, project_cash_flow
+from geoecon.finance.statement import Financing, equity_cash_flow
 from geoecon.finance.streams import Streams
+from geoecon.finance.tax import income_tax
 
-REACH = 20.0
+REACH, NEXT_TO = 20.0, 0.9  # times the levelized cost: how far a price is looked for, and where after the cost itself
 
 
 def cost_present_value(streams: Streams, rate: Floats) -> Floats:
@@ -55,11 +57,8 @@ def levelized_cost_after_tax(financing: Financing, rate: Floats, index: Floats, 
     path = level(index, streams.first)
     scale = present_value(streams.spent + streams.fixed_operating, rate, streams.times)
 
-    factors = discount_factors(rate, streams.times)
-
-    def value(price: Floats) -> Floats:
-        return over_years(project_cash_flow(financing, path.at(price))[0] * factors)
-
+    before_tax, taxable = financing.unpriced_project, financing.taxable_project
+    value = _value_over_price(financing, path, before_tax, taxable, discount_factors(rate, streams.times))
     return _lowest_price(value, guess, scale)
 
 
@@ -67,23 +66,33 @@ def levelized_cost_after_tax(financing: Financing, rate: Floats, index: Floats, 
 class RequiredPrice:
     """Lowest first price that gives the owner what is needed, the condition that binds, and cover at that price.
 
-    binds : index of the condition, (scenario,); `conditions` names them.  cover : least cover ratio, NaN without debt
+    value : (scenario,), NaN where there is none  [money/MWh];  codes : (scenario,) of `reasons`
+    binds : index of the condition, (scenario,); `conditions` names them.  financing, path : what the price is for
     """
 
     value: Floats
     codes: Codes
     binds: Codes
     conditions: tuple[str, ...]
-    cover: Floats
+    financing: Financing
+    path: PricePath
+
+    @cached_property
+    def cover(self) -> Floats:
+        """Least cover ratio of a year at that price, (scenario,); NaN without debt  [1]."""
+        cfads = equity_cash_flow(self.financing, self.path.at(self.value))[2]
+        cover = cover_ratios(cfads, self.financing.loan.service)
+        return np.where(self.financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
 
     def where(self, here: Bools, other: "RequiredPrice") -> "RequiredPrice":
-        """The price of some scenarios from here, and of the others from another one."""
+        """The price of some scenarios from here, and of the others from another one for the same project."""
         return RequiredPrice(
             np.where(here, self.value, other.value),
             np.where(here, self.codes, other.codes).astype(np.uint8),
             np.where(here, self.binds, other.binds + len(self.conditions)).astype(np.uint8),
             self.conditions + other.conditions,
-            np.where(here, self.cover, other.cover),
+            self.financing,
+            self.path,
         )
 
 
@@ -92,15 +101,10 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     streams = financing.streams
     scale = present_value(streams.spent + streams.fixed_operating, equity_return, streams.times)
 
-    factors = discount_factors(equity_return, streams.times)
-
-    def value(price: Floats) -> Floats:
-        return over_years(equity_cash_flow(financing, path.at(price))[0] * factors)
-
+    before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
+    value = _value_over_price(financing, path, before_tax, taxable, discount_factors(equity_return, streams.times))
     price, codes = _lowest_price(value, guess, scale)
-    return RequiredPrice(
-        price, codes, np.zeros_like(codes), ("the return asked on equity",), _least_cover(financing, path, price)
-    )
+    return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
 
 
 def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
@@ -126,20 +130,43 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
     scale = over_years(streams.spent + streams.fixed_operating)
     price, codes = _lowest_price(lambda p: margins(p).min(axis=0), guess, scale)
     binds = margins(np.nan_to_num(price)).argmin(axis=0).astype(np.uint8)
-    return RequiredPrice(price, codes, binds, conditions, _least_cover(financing, path, price))
+    return RequiredPrice(price, codes, binds, conditions, financing, path)
 
 
-def _least_cover(financing: Financing, path: PricePath, price: Floats) -> Floats:
-    cfads = equity_cash_flow(financing, path.at(price))[2]
-    cover = cover_ratios(cfads, financing.loan.service)
-    return np.where(financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
+def _value_over_price(
+    financing: Financing, path: PricePath, before_tax: Floats, taxable: Floats, factors: Floats
+) -> Callable[[Floats], Floats]:
+    """Present value after tax for a first price, (scenario,) -> (scenario,).
+
+    before_tax, taxable : (year, scenario)  cash flow and taxable income without the sale of energy  [money]
+
+    Before tax the value is a straight line over the price, so that only the tax is worked out again for each price.
+    """
+    sold = path.shape * financing.kept_energy
+    if path.rest.any():
+        fixed = path.rest * financing.kept_energy
+        before_tax, taxable = before_tax + fixed, taxable + fixed
+    steep, start = over_years(sold * factors), over_years(before_tax * factors)
+
+    def value(price: Floats) -> Floats:
+        profit = price * sold
+        profit += taxable
+        tax = income_tax(profit, financing.tax_base.credit, financing.terms.tax)
+        return start + steep * price - over_years(tax * factors)
+
+    return value
 
 
 def _lowest_price(value: Callable[[Floats], Floats], guess: Floats, scale: Floats) -> tuple[Floats, Codes]:
-    """Where a value that rises with price is zero, from a price of zero up to a reach of so many levelized costs."""
-    low, high = np.zeros_like(guess), REACH * np.nan_to_num(guess)
-    price, reached = rising_root(value, low, high, np.maximum(scale, 1e-300))
+    """Where a value that rises with price is zero, from a price of zero up to a reach of so many levelized costs.
+
+    guess : (scenario,)  levelized cost, next to which the price is looked for, NaN without energy  [money/MWh]
+    """
+    near = np.nan_to_num(guess)
+    low, high = np.zeros_like(guess), REACH * near
+    price, reached = rising_root(value, low, high, np.maximum(scale, 1e-300), (near, NEXT_TO * near))
     codes = np.where(reached, Reason.NONE, Reason.NO_PRICE_IN_REACH).astype(np.uint8)
-    codes[~reached & (value(low) > 0)] = Reason.ANY_PRICE_PAYS
+    if not reached.all():
+        codes[~reached & (value(low) > 0)] = Reason.ANY_PRICE_PAYS
     codes[~np.isfinite(guess)] = Reason.NO_ENERGY
     return np.where(codes == 0, price, np.nan), codes

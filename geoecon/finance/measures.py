@@ -4,6 +4,8 @@ Each measure that may not exist returns its values with a code of `reasons` per 
 is not 0.
 """
 
+from itertools import pairwise
+
 import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, over_years, running_total
@@ -12,7 +14,10 @@ from geoecon.finance.reasons import Reason
 
 LOWEST_RATE = -0.99
 HIGHEST_RATE = 10.0
-HALVINGS = 60
+MOST_STEPS = 200
+USUAL_RATE = 0.08  # about which the first guess is made
+# Steps of log(1 + rate) that end a search: of Newton's rule, which squares them, and of halving.
+CLOSE, CLOSEST = 1e-12, 1e-16
 SEARCH_RATES = 200
 SEARCH_BLOCK = 256  # scenarios searched at a time, so that all rates of them stay in the processor's cache
 
@@ -21,93 +26,156 @@ def rate_of_return(flows: Floats, times: Floats) -> tuple[Floats, Codes, Floats]
     """Rate at which the present value of the flows is zero, between -99 % and 1,000 % a year.
 
     flows : (year, scenario)  [money];  times : (year, 1)  [yr]
-    returns : rate (scenario,)  [1/yr]; reason codes (scenario,); number of sign changes of the flows (scenario,)
+    returns : rate (scenario,), NaN of flows that are NaN  [1/yr]; reason codes (scenario,); number of sign changes of the
+        flows (scenario,)
 
-    Bisection on whole arrays. Flows that change sign more than once may have several rates. Then the one rate at or
-    above zero is taken, and with several of these there is no number. Where none is, the rate below zero is taken at
-    which value falls as the rate rises, the nearest to zero: money spent at the end of a life adds rates far below that
-    mean nothing.
+    Newton's rule between two rates, on whole arrays. Flows that change sign more than once may have several rates. Then
+    the one rate at or above zero is taken, and with several of these there is no number. Where none is, the rate below
+    zero is taken at which value falls as the rate rises, the nearest to zero: money spent at the end of a life adds
+    rates far below that mean nothing.
 
     >>> rate_of_return(np.array([[-100.0], [39], [59], [55], [20]]), np.arange(5.0).reshape(-1, 1))[0].round(5)
     array([0.28095])
     """
     changes = sign_changes(flows)
     low, high = np.full_like(changes, LOWEST_RATE), np.full_like(changes, HIGHEST_RATE)
-    codes = np.zeros(changes.shape, dtype=np.uint8)
-    at_highest = _value_at(flows, high, times)
-    codes[(_value_at(flows, low, times) <= 0) | (at_highest >= 0)] = Reason.NEVER_EARNS
+    codes, falls = np.zeros(changes.shape, dtype=np.uint8), np.ones(changes.shape, dtype=bool)
+    at_lowest, at_highest = _value_at(flows, np.array([[LOWEST_RATE], [HIGHEST_RATE]]), times)
+    codes[(at_lowest <= 0) | (at_highest >= 0)] = Reason.NEVER_EARNS
     several = changes > 1
     once = several & (at_highest < 0)
     if once.any():
-        once &= _one_rate_above_zero(flows, times)
+        once &= _one_rate_above_zero(flows)
         low[once], codes[once] = 0.0, Reason.NONE
         several &= ~once
     if several.any():
-        low[several], high[several], codes[several] = _search(flows[:, several], times)
+        low[several], high[several], falls[several], codes[several] = _search(flows[:, several], times)
     codes[~(flows < 0).any(axis=0)] = Reason.NO_OUTLAY
-    return np.where(codes == 0, _bisect(flows, times, low, high), np.nan), codes, changes
+    exists = (codes == 0) & ~np.isnan(at_lowest)
+    return _rate_between(flows, times, low, high, falls, exists), codes, changes
 
 
 def sign_changes(flows: Floats) -> Floats:
     """How often the flows of each scenario change sign over the years, zeros passed over, (scenario,)."""
-    changes, last = np.zeros(flows.shape[1]), np.zeros(flows.shape[1])
-    for row in flows:
-        sign = np.sign(row)
-        changes = changes + ((sign * last) < 0)
-        last = np.where(sign != 0, sign, last)
-    return changes
+    signs = (flows > 0).astype(np.int8) - (flows < 0)
+    for row in np.flatnonzero((signs[1:] == 0).any(axis=1)) + 1:
+        signs[row] = np.where(signs[row] == 0, signs[row - 1], signs[row])
+    return np.asarray(((signs[1:] * signs[:-1]) < 0).sum(axis=0), dtype=np.float64)
 
 
-def _one_rate_above_zero(flows: Floats, times: Floats) -> Bools:
+def _one_rate_above_zero(flows: Floats) -> Bools:
     """Whether the running total of the flows changes sign once, to end above zero: it spares a search, (scenario,).
 
     Then exactly one rate above zero exists, whatever the flows' own signs. Source: C. J. Norstrom, Journal of Financial
     and Quantitative Analysis 7 (1972), p. 1835, here from memory: value over the rate is the Laplace transform of the
     running total, which changes sign no more often than that does.
     """
-    ends_above = _value_at(flows, np.zeros(flows.shape[1]), times) > 0
-    return np.asarray((sign_changes(running_total(flows)) == 1) & ends_above)
+    total = running_total(flows)
+    return np.asarray((sign_changes(total) == 1) & (total[-1] > 0))
 
 
 def _value_at(flows: Floats, rate: Floats, times: Floats) -> Floats:
-    """Present value, times a power of (1 + rate) that does not move its zero, by Horner's rule (no powers)."""
+    """Present value, times a power of (1 + rate) that does not move its zero, by Horner's rule (no powers).
+
+    rate : (scenario,), or (rate, 1) for the value at each of several rates, (rate, scenario)
+    """
     step = 1 / (1 + rate)
-    total = np.zeros_like(rate)
-    later = float(times[-1, 0])
-    for row in range(len(flows) - 1, -1, -1):
-        gap = later - float(times[row, 0])
-        total = total * (step if gap == 1 else step**gap) + flows[row]
-        later = float(times[row, 0])
+    total = np.zeros(np.broadcast_shapes(rate.shape, flows.shape[1:]))
+    for row, gap in zip(flows[::-1], _gaps(times), strict=True):
+        total *= step if gap == 1 else step**gap
+        total += row
     return total
 
 
-def _bisect(flows: Floats, times: Floats, low: Floats, high: Floats) -> Floats:
-    """Where the value of the flows changes sign between two rates."""
-    starts_above = _value_at(flows, low, times) > 0
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        before = (_value_at(flows, middle, times) > 0) == starts_above
-        low, high = np.where(before, middle, low), np.where(before, high, middle)
-    return (low + high) / 2
+def _value_and_fall(flows: Floats, growth: Floats, times: Floats) -> tuple[Floats, Floats]:
+    """`_value_at` for the logarithm of 1 + rate, and how fast that value falls as the logarithm rises, (scenario,)."""
+    step = np.exp(-growth)
+    total, fall = np.zeros_like(growth), np.zeros_like(growth)
+    for row, gap in zip(flows[::-1], _gaps(times), strict=True):
+        factor = step if gap == 1 else step**gap
+        fall += total if gap == 1 else gap * total
+        fall *= factor
+        total *= factor
+        total += row
+    return total, fall
 
 
-def _search(flows: Floats, times: Floats) -> tuple[Floats, Floats, Codes]:
-    """Two rates around the one rate of return of flows that change sign several times, and codes where there is none."""
-    rates = np.unique(
-        np.append(np.expm1(np.linspace(np.log1p(LOWEST_RATE), np.log1p(HIGHEST_RATE), SEARCH_RATES)), 0.0)
-    )
-    blocks = (flows[:, start : start + SEARCH_BLOCK] for start in range(0, flows.shape[1], SEARCH_BLOCK))
-    signs = np.hstack([_value_at(block, rates.reshape(-1, 1), times) > 0 for block in blocks])
+def _gaps(times: Floats) -> list[float]:
+    """Years from each row to the one after it, last row first."""
+    at: list[float] = times[::-1, 0].tolist()
+    return [0.0, *(later - earlier for later, earlier in pairwise(at))]
+
+
+def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls: Bools, exists: Bools) -> Floats:
+    """The rate between two at which the value of the flows changes sign, (scenario,); NaN where none exists.
+
+    falls : whether value falls to zero as the rate rises to the one sought, or rises to it
+
+    Newton's rule on the logarithm of 1 + rate. The rate stays between two that hold it; a step that would leave them, or
+    is not half as long as the one before, halves what lies between instead. A solved scenario is frozen.
+    """
+    low, high = np.log1p(low), np.log1p(high)
+    at = _guess(flows, times)
+    at = np.where((at > low) & (at < high), at, (low + high) / 2)
+    length, open_ = high - low, exists.copy()
+    for _ in range(MOST_STEPS):
+        if not open_.any():
+            break
+        value, fall = _value_and_fall(flows, at, times)
+        before = (value > 0) == falls
+        low, high = np.where(before, at, low), np.where(before, high, at)
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            ahead = at + value / fall
+        newton = (ahead >= low) & (ahead <= high) & (np.abs(ahead - at) <= length / 2)
+        ahead = np.where(newton, ahead, (low + high) / 2)
+        length = np.abs(ahead - at)
+        at = np.where(open_, ahead, at)
+        open_ &= length > np.where(newton, CLOSE, CLOSEST)
+    return np.where(exists, np.expm1(at), np.nan)
+
+
+def _guess(flows: Floats, times: Floats) -> Floats:
+    """The logarithm of 1 + rate of return, roughly: one step of Newton's rule on the logarithm of what earns over what costs.
+
+    That is nearly a straight line over the logarithm of 1 + rate, and as steep as the years between mean earning and
+    mean cost.
+    """
+    with np.errstate(invalid="ignore", divide="ignore"):
+        worth = flows * (1 + USUAL_RATE) ** -times
+        earned = np.maximum(worth, 0.0)
+        gain, earning = over_years(earned), over_years(earned * times)
+        cost, spending = gain - over_years(worth), earning - over_years(worth * times)
+        return np.asarray(np.log1p(USUAL_RATE) + np.log(gain / cost) / (earning / gain - spending / cost))
+
+
+def _search(flows: Floats, times: Floats) -> tuple[Floats, Floats, Bools, Codes]:
+    """Two rates around the one rate of return of flows that change sign several times, whether value falls between them,
+    and codes where there is none.
+
+    Rates below zero are looked at only where none is found above.
+    """
+    rates = np.expm1(np.linspace(np.log1p(LOWEST_RATE), np.log1p(HIGHEST_RATE), SEARCH_RATES))
+    above, below = np.append(0.0, rates[rates > 0]), np.append(rates[rates < 0], 0.0)
+    signs = _signs_at(above, flows, times)
     crosses = signs[1:] != signs[:-1]
-    falls = crosses & signs[:-1]
-    at_or_above = crosses & (rates[:-1] >= 0).reshape(-1, 1)
-    below = falls & (rates[:-1] < 0).reshape(-1, 1)
-    found = at_or_above.sum(axis=0)
-    nearest_below = len(below) - 1 - below[::-1].argmax(axis=0)
-    at = np.where(found > 0, at_or_above.argmax(axis=0), nearest_below)
-    none = (found == 0) & ~below.any(axis=0)
-    codes = np.where(found > 1, Reason.SEVERAL_RATES, np.where(none, Reason.NEVER_EARNS, Reason.NONE))
-    return rates[at], rates[at + 1], codes.astype(np.uint8)
+    found, at = crosses.sum(axis=0), crosses.argmax(axis=0)
+    low, high = above[at], above[at + 1]
+    falls = signs[at, np.arange(len(at))]
+    codes = np.where(found > 1, Reason.SEVERAL_RATES, Reason.NONE).astype(np.uint8)
+    none = found == 0
+    if none.any():
+        signs = _signs_at(below, flows[:, none], times)
+        crosses = signs[:-1] & ~signs[1:]
+        at = len(crosses) - 1 - crosses[::-1].argmax(axis=0)
+        low[none], high[none], falls[none] = below[at], below[at + 1], True
+        codes[none] = np.where(crosses.any(axis=0), Reason.NONE, Reason.NEVER_EARNS)
+    return low, high, falls, codes
+
+
+def _signs_at(rates: Floats, flows: Floats, times: Floats) -> Bools:
+    """Whether the value at each of some rates is above zero, (rate, scenario)."""
+    blocks = (flows[:, start : start + SEARCH_BLOCK] for start in range(0, flows.shape[1], SEARCH_BLOCK))
+    return np.hstack([_value_at(block, rates.reshape(-1, 1), times) > 0 for block in blocks])
 
 
 def modified_rate_of_return(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats, over_years
+from geoecon.arrays import Floats, over_years, powers
 from geoecon.finance.discounting import discount_factors
 from geoecon.units import HOURS_PER_YEAR
 
@@ -46,8 +46,8 @@ def growing(first: Floats, growth: Floats, term: int, after: Floats | None, drif
     """
     rows = np.arange(len(drift)).reshape(-1, 1) - first_row
     in_term = (rows >= 0) & (rows < term)
-    shape = np.where(in_term, (1 + growth) ** np.maximum(rows, 0) * drift, 0.0)
-    later = np.where(rows >= term, (1 + growth) ** np.maximum(rows - term, 0) * drift, 0.0)
+    shape = np.where(in_term, powers(1 + growth, np.maximum(rows, 0)) * drift, 0.0)
+    later = np.where(rows >= term, powers(1 + growth, np.maximum(rows - term, 0)) * drift, 0.0)
     return PricePath(first, shape, later * (after if after is not None else 0.0))
 
 
@@ -70,7 +70,7 @@ def schedule(prices: Floats, after: Floats | None, drift: Floats, first_row: int
 def level(index: Floats, first_row: int) -> PricePath:
     """One price for the whole life in the money of an index: all ones for nominal, the price index for real money."""
     operating = (np.arange(len(index)) >= first_row).reshape(-1, 1)
-    return PricePath(np.full(index.shape[1], np.nan), np.where(operating, index, 0.0), np.zeros(index.shape))
+    return PricePath(np.full(index.shape[1], np.nan), np.where(operating, index, 0.0), np.zeros((len(index), 1)))
 
 
 def levelized_price(price: Floats, energy: Floats, rate: Floats, times: Floats, index: Floats) -> Floats:

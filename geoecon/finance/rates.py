@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, powers
 
 
 def nominal_from_real(real: Floats | float, inflation: Floats | float) -> Floats | float:
@@ -58,4 +58,5 @@ def price_index(inflation: Floats, calendar_years: Floats, price_year: int) -> F
 
     inflation : (scenario,)  [1/yr];  calendar_years : (year, 1);  returns (year, scenario)  [1]
     """
-    return (1 + inflation) ** (calendar_years - price_year)
+    level = powers(1 + inflation, calendar_years - price_year)
+    return np.broadcast_to(level, (len(level), np.size(inflation)))

@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats
+from geoecon.arrays import Bools, Floats, running_total
 from geoecon.finance.debt import Loan, LoanTerms, borrow
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
@@ -56,12 +56,14 @@ class Financing:
         """All reserves at the end of each year, (year, scenario)  [money]."""
         return self.loan.reserve + self.sustaining_reserve
 
-    @property
+    @cached_property
     def equity_money(self) -> Floats:
         """What the owner puts in each build year, (year, scenario)  [money]."""
-        flows = self.streams.initial + self.loan.fees + self.loan.interest + self.saved
-        flows = flows - self.loan.drawn - self.streams.grant
-        return np.where(np.arange(len(flows)).reshape(-1, 1) < self.streams.first, flows, 0.0)
+        building, loan = slice(self.streams.first), self.loan
+        put_in = np.zeros_like(self.streams.energy)
+        put_in[building] = self.streams.initial[building] + loan.fees[building] + loan.interest[building]
+        put_in[building] += self.saved[building] - loan.drawn[building] - self.streams.grant[building]
+        return put_in
 
     # What no price moves, worked out once, because the required price runs the statement again and again.
 
@@ -142,7 +144,7 @@ def saved_before(purchases: Floats, first: int, lookahead: int) -> Floats:
         years = min(lookahead, row - first)
         moved[row - years : row] += purchases[row] / years
         moved[row] -= purchases[row]
-    balance = np.cumsum(moved, axis=0)
+    balance = running_total(moved)
     # Savings of several purchases overlap; what is left of rounding after the last one is no money.
     return np.where(np.abs(balance) < 1e-9 * np.abs(purchases).max(axis=0), 0.0, balance)
 

@@ -149,11 +149,14 @@ def income_tax(profit: Floats, credit: Floats, terms: TaxTerms) -> Floats:
 def _tax_before_credit(profit: Floats, terms: TaxTerms) -> Floats:
     if not terms.carried:
         return terms.rate * profit
-    losses = np.zeros_like(profit[0])
-    due = np.empty_like(profit)
-    for row in range(len(profit)):
-        gain = np.maximum(profit[row], 0.0)
-        offset = np.minimum(losses, terms.loss_limit * gain)
-        losses = losses - offset + np.maximum(-profit[row], 0.0)
-        due[row] = terms.rate * (gain - offset)
-    return due
+    taxed = np.maximum(profit, 0.0)
+    lost = taxed - profit
+    offset = terms.loss_limit * taxed
+    waiting = np.zeros_like(profit[0])
+    for most, more in zip(offset, lost, strict=True):
+        np.minimum(waiting, most, out=most)
+        waiting -= most
+        waiting += more
+    taxed -= offset
+    taxed *= terms.rate
+    return taxed

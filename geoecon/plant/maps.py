@@ -1,12 +1,12 @@
 """What a plant gives for each kg/s of brine, by brine and air temperature: a map, looked up everywhere else."""
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats
+from geoecon.arrays import Bools, Floats, narrow
 from geoecon.errors import GeoeconError
 from geoecon.plant.binary import CycleTerms, cycles, least_quality
 from geoecon.plant.properties import fine_table
@@ -44,6 +44,33 @@ class PerformanceMap:
         Raises `MapRangeError` outside the grid. NaN stays NaN.
         """
         brine, air = np.broadcast_arrays(brine, air)
+        self._hold(brine, air)
+        i, u = _bracket(self.brine, brine)
+        j, v = _bracket(self.air, air)
+        gross, net, injection = (
+            _between(
+                _between(values[i, j], values[i, j + 1], v), _between(values[i + 1, j], values[i + 1, j + 1], v), u
+            )
+            for values in (self.gross, self.net, self.injection)
+        )
+        return gross, net, injection
+
+    def monthly(self, brine: Floats, air: Floats) -> Iterator[tuple[Floats, Floats]]:
+        """Gross and plant net, as `at` gives them, with the air of one month after another; brine is looked up once.
+
+        brine : (year, scenario)  [degC];  air : (month, scenario)  [degC];  yields (year, scenario)  [kW per kg/s]
+        """
+        for extreme in (air.min(axis=0), air.max(axis=0)):
+            self._hold(*np.broadcast_arrays(brine, extreme))
+        i, u = _bracket(self.brine, brine)
+        for of_month in narrow(air):
+            j, v = _bracket(self.air, of_month)
+            over_brine = (_between(values[:, j], values[:, j + 1], v) for values in (self.gross, self.net))
+            gross, net = (_between(_pick(values, i), _pick(values, i + 1), u) for values in over_brine)
+            yield gross, net
+
+    def _hold(self, brine: Floats, air: Floats) -> None:
+        """Raise `MapRangeError` where temperatures of the same shape are known and outside the grid."""
         outside = ~self.covers(brine, air) & np.isfinite(brine) & np.isfinite(air)
         if outside.any():
             at = int(outside.ravel().argmax())
@@ -51,20 +78,28 @@ class PerformanceMap:
                 f"brine at {brine.ravel()[at]:.1f} degC with air at {air.ravel()[at]:.1f} degC is outside the plant's map "
                 f"({self.brine[0]:.0f} to {self.brine[-1]:.0f} degC, {self.air[0]:.0f} to {self.air[-1]:.0f} degC)"
             )
-        i, u = _bracket(self.brine, brine)
-        j, v = _bracket(self.air, air)
-        corners = ((i, j, (1 - u) * (1 - v)), (i + 1, j, u * (1 - v)), (i, j + 1, (1 - u) * v), (i + 1, j + 1, u * v))
-        gross, net, injection = (
-            sum((values[b, a] * weight for b, a, weight in corners), start=np.zeros(brine.shape))
-            for values in (self.gross, self.net, self.injection)
-        )
-        return gross, net, injection
 
 
 def _bracket(grid: Floats, values: Floats) -> tuple[np.ndarray, Floats]:
     """Index of the grid point below each value, and the share of the way to the next."""
-    low = np.clip(np.searchsorted(grid, values, side="right") - 1, 0, len(grid) - 2)
-    return low, (values - grid[low]) / (grid[low + 1] - grid[low])
+    steps = np.diff(grid)
+    if (steps == steps[0]).all():  # dividing is many times faster than searching
+        with np.errstate(invalid="ignore"):
+            below = ((values - grid[0]) / steps[0]).astype(np.intp)
+    else:
+        below = np.searchsorted(grid, values, side="right") - 1
+    below = np.clip(below, 0, len(grid) - 2)
+    return below, (values - grid[below]) / steps[below]
+
+
+def _between(low: Floats, high: Floats, share: Floats) -> Floats:
+    """Part of the way from one value to another; exact at both."""
+    return low * (1 - share) + high * share
+
+
+def _pick(columns: Floats, rows: np.ndarray) -> Floats:
+    """Values in some rows, (year, scenario), of one column for all scenarios or one for each."""
+    return np.take(columns[:, 0], rows) if columns.shape[1] == 1 else np.take_along_axis(columns, rows, axis=0)
 
 
 def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> PerformanceMap:

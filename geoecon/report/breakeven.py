@@ -1,7 +1,5 @@
 """Break-even values as a sentence, lines, JSON and a table."""
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,10 +7,11 @@ from typing import Any
 import numpy as np
 
 from geoecon.report.chances import chances
-from geoecon.report.inputs import range_text, unit_of, value_text
+from geoecon.report.inputs import bare_text, range_text, value_text
 from geoecon.report.metrics import metric_text
+from geoecon.report.tables import Column
 from geoecon.report.told import Told
-from geoecon.report.words import DASH, significant
+from geoecon.report.words import significant
 from geoecon.studies.breakeven import PRICE, Breakeven, Need
 from geoecon.units import from_inside, unit_shown
 
@@ -29,7 +28,7 @@ def breakeven_told(found: Breakeven) -> Told:
 
         return breakeven_bars(found)
 
-    return Told(tuple(lines(found)), as_json(found), breakeven_csv(found), draw)
+    return Told(tuple(lines(found)), as_json(found), columns(found), draw)
 
 
 @dataclass(frozen=True)
@@ -76,7 +75,8 @@ def _row(found: Breakeven, need: Need, system: str) -> Row:
 def _needed(found: Breakeven, need: Need, system: str) -> str:
     value = value_text(need.input, need.value, system, found.currency)
     if found.met:
-        return f"{'up' if need.way > 0 else 'down'} to {value}"
+        again = value_text(need.input, need.until, system, found.currency) if np.isfinite(need.until) else ""
+        return f"{'up' if need.way > 0 else 'down'} to {value}{f', lost to about {again}' if again else ''}"
     if np.isfinite(need.until):
         return range_text(need.input, sorted((need.value, need.until)), system, found.currency)
     return f"at {'least' if need.way > 0 else 'most'} {value}"
@@ -88,8 +88,7 @@ def _nothing(found: Breakeven, need: Need, system: str) -> str:
     tried = range_text(need.input, (need.low, need.high), system, found.currency)
     if found.met:
         return f"stays met from {tried}"
-    unit = unit_of(need.input, system, found.currency)
-    at = value_text(need.input, need.best_at, system, found.currency).removesuffix(unit).strip()
+    at = bare_text(need.input, need.best_at, system, found.currency)
     best = metric_text(found.target.metric, need.best, found.currency)
     return f"nothing from {tried}{f'; at best {best} at {at}' if np.isfinite(need.best) else ''}"
 
@@ -205,15 +204,21 @@ def plain(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def breakeven_csv(found: Breakeven) -> bytes:
-    """The list as CSV, with units."""
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    met = "may go to" if found.met else "would have to be"
-    table.writerow(["input", "unit", "as it is", met, "change", "change unit", "chance", "in words"])
-    for need, row in zip(ranked(found), rows(found), strict=True):
-        told = _need_json(found, need)
-        numbers = ["" if told[key] is None else told[key] for key in ("value", "shift", "shift_unit", "chance")]
-        shift = numbers if need.found else ["", "", "", ""]
-        table.writerow([need.path, need.input.unit, need.input.value, *shift, row.chance or row.needed or DASH])
-    return text.getvalue().encode()
+def columns(found: Breakeven) -> dict[str, Column]:
+    """The list as columns, values in units used inside."""
+    needs = ranked(found)
+    told = [_need_json(found, need) for need in needs]
+
+    def numbers(key: str) -> Column:
+        return np.array([np.nan if item[key] is None else item[key] for item in told])
+
+    return {
+        "input": [need.path for need in needs],
+        "unit": [need.input.unit for need in needs],
+        "as it is": numbers("base"),
+        HEADINGS_MET[2] if found.met else HEADINGS[2]: numbers("value"),
+        "change": numbers("shift"),
+        "change unit": [item["shift_unit"] for item in told],
+        "chance [1]": numbers("chance"),
+        "in words": [row.chance or row.needed for row in rows(found)],
+    }

@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 
 from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, ranked, rows
+from geoecon.report.chances import in_chances
 from geoecon.report.inputs import value_text
 from geoecon.report.metrics import metric_text
-from geoecon.report.risk import how_made, in_chances
+from geoecon.report.risk import how_made
 from geoecon.report.sheets import Sheet
 from geoecon.report.words import money, share
 from geoecon.studies.gates import GO, MOST_TURNS, STOP, Decision, Judged, Turn

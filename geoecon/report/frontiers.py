@@ -1,8 +1,6 @@
 """Two inputs and a target, as sentences, lines, JSON and tables: pairs that just meet it, and lines of equal value."""
 
-import csv
-import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -10,7 +8,9 @@ import numpy as np
 from geoecon.report.breakeven import in_columns, plain
 from geoecon.report.inputs import range_text, value_text
 from geoecon.report.metrics import metric_text
+from geoecon.report.tables import Column
 from geoecon.report.told import Told
+from geoecon.result import METRICS, in_money
 from geoecon.studies.frontiers import Frontier, SuccessCurve, Well
 from geoecon.studies.inputs import Input
 
@@ -26,7 +26,7 @@ def frontier_told(found: Frontier) -> Told:
 
         return frontier_line(found)
 
-    return Told(tuple(_frontier_lines(found)), _frontier_json(found), _frontier_csv(found), draw)
+    return Told(tuple(_frontier_lines(found)), _frontier_json(found), _frontier_columns(found), draw)
 
 
 def curve_told(found: SuccessCurve) -> Told:
@@ -37,7 +37,7 @@ def curve_told(found: SuccessCurve) -> Told:
 
         return success_lines(found)
 
-    return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_csv(found), draw)
+    return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_columns(found), draw)
 
 
 def frontier_sentence(found: Frontier, system: str = "SI") -> str:
@@ -51,16 +51,17 @@ def frontier_sentence(found: Frontier, system: str = "SI") -> str:
         always = "is met" if found.met.all() else "is missed" if not found.met.any() else "is met or missed"
         reach = range_text(found.second, found.reach, system, found.currency)
         return f"{target} {always} whatever {found.second.path} is from {reach}. {own} {how}"
-    sides = set(found.side[known])
-    where = {frozenset({1}): "on and above the line", frozenset({-1}): "on and below the line"}.get(
-        frozenset(int(side) for side in sides), "on the side of the line that each mark points to"
-    )
-    across = range_text(found.first, found.values[known][[0, -1]], system, found.currency)
-    up = range_text(found.second, found.needed[known][[0, -1]], system, found.currency)
-    return (
-        f"{target} is met {where}: as {found.first.path} goes from {across}, {found.second.path} has to go from {up}. "
-        f"{own} {how}"
-    )
+    sides = {int(side) for side in found.side[known]}
+    if len(sides) > 1:
+        nearest = f"the border nearest to the case's own {found.second.path}"
+        return f"{target} is met on the side to which each mark points; a mark is {nearest}. {own} {how}"
+    side, least = ("above", "at least") if sides == {1} else ("below", "at most")
+    ends = [
+        (_text(found, found.first, float(one), system), f"{least} {_text(found, found.second, float(other), system)}")
+        for one, other in zip(found.values[known][[0, -1]], found.needed[known][[0, -1]], strict=True)
+    ]
+    needs = f"with {found.first.path} at {ends[0][0]} {found.second.path} has to be {ends[0][1]}"
+    return f"{target} is met on and {side} the line: {needs}, at {ends[1][0]} {ends[1][1]}. {own} {how}"
 
 
 def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = "SI") -> str:
@@ -106,26 +107,13 @@ def side_words(side: int, met: bool) -> str:
     return {1: "at or above", -1: "at or below"}.get(side, "everywhere" if met else "nowhere")
 
 
-def _frontier_csv(found: Frontier) -> bytes:
-    rows = zip(found.values, found.needed, found.side, found.met, strict=True)
-    return _csv(
-        (_heading(found.first), _heading(found.second), "target is met"),
-        ((value, _blank(needed), side_words(int(side), bool(met))) for value, needed, side, met in rows),
-    )
+def _frontier_columns(found: Frontier) -> dict[str, Column]:
+    sides = [side_words(int(side), bool(met)) for side, met in zip(found.side, found.met, strict=True)]
+    return {_heading(found.first): found.values, _heading(found.second): found.needed, "target is met": sides}
 
 
 def _heading(chosen: Input) -> str:
     return f"{chosen.path} [{chosen.unit}]" if chosen.unit else chosen.path
-
-
-def _blank(value: float) -> float | str:
-    return float(value) if np.isfinite(value) else ""
-
-
-def _csv(heading: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows([heading, *rows])
-    return text.getvalue().encode()
 
 
 def _common(found: Frontier | SuccessCurve, pair: tuple[Input, Input]) -> dict[str, Any]:
@@ -151,7 +139,7 @@ def curve_sentence(found: SuccessCurve, system: str = "SI") -> str:
     if not len(pieces):
         nowhere = f"{target} is {'missed' if not met.any() else 'met'} everywhere in this area"
         return f"{nowhere}, {_area(found, system)}.{gone} {case} {how}"
-    return f"The thick line is {target}; {share} meets it, {_area(found, system)}.{gone} {case} {how}"
+    return f"The thick line is {target}; the shaded side, {share}, meets it: {_area(found, system)}.{gone} {case} {how}"
 
 
 def _area(found: SuccessCurve, system: str) -> str:
@@ -206,7 +194,14 @@ def _curve_json(found: SuccessCurve) -> dict[str, Any]:
     }
 
 
-def _curve_csv(found: SuccessCurve) -> bytes:
-    grid = ((x, y, _blank(found.values[n, m]), "") for n, y in enumerate(found.y) for m, x in enumerate(found.x))
-    wells = ((well.across, well.up, _blank(well.value), well.name) for well in found.wells)
-    return _csv((_heading(found.across), _heading(found.up), found.target.metric, "well"), [*grid, *wells])
+def _curve_columns(found: SuccessCurve) -> dict[str, Column]:
+    """The grid, then the wells."""
+    wells = found.wells
+    return {
+        _heading(found.across): np.append(np.tile(found.x, found.y.size), [well.across for well in wells]),
+        _heading(found.up): np.append(np.repeat(found.y, found.x.size), [well.up for well in wells]),
+        f"{found.target.metric} [{in_money(METRICS[found.target.metric].unit, found.currency)}]": np.append(
+            found.values.ravel(), [well.value for well in wells]
+        ),
+        "well": [""] * found.values.size + [well.name for well in wells],
+    }

@@ -9,7 +9,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.amounts import metric_heading, scale_of
 from geoecon.report.sweeps import figure, known_figures
-from geoecon.report.tables import TABLES, Column, study_files, table_file
+from geoecon.report.tables import Column, study_files, table_file
 from geoecon.result import METRICS
 from geoecon.studies.decisions import DECISIONS
 from geoecon.studies.grid import Axis, Grid
@@ -157,4 +157,4 @@ def grid_files(grid: Grid, metrics: Sequence[str], chart: str | None, out: str |
 
         return heat_map(grid, metrics[0])
 
-    return study_files(chart, draw, out, lambda form: table_file(grid_columns(grid), form), TABLES)
+    return study_files(chart, draw, out, lambda: grid_columns(grid))

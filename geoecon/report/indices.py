@@ -1,15 +1,15 @@
 """What drives the spread of a figure: in words, as lines, JSON and a table."""
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any
 
 import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.report.answer import Line, Section
+from geoecon.report.tables import Column
 from geoecon.report.words import money, share, significant
 from geoecon.result import METRICS
 from geoecon.studies.indices import Explored, Indices
@@ -173,20 +173,22 @@ def _plain(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def indices_csv(found: Sequence[Drivers]) -> bytes:
-    """Indices as CSV: a row per metric and input."""
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    shares = [f"{kind} {end} [1]" for kind in ("first", "total") for end in ("share", "low", "high")]
-    table.writerow(["metric", "input", *shares, "draws used", "draws left out"])
-    for one in found:
-        indices = one.indices
-        for n, name in zip(one.order, one.names, strict=True):
-            values = [indices.first[n], *indices.first_range[:, n], indices.total[n], *indices.total_range[:, n]]
-            table.writerow(
-                [one.metric, name, *("" if np.isnan(v) else v for v in values), indices.used, indices.left_out]
-            )
-    return text.getvalue().encode()
+def indices_columns(found: Sequence[Drivers]) -> dict[str, Column]:
+    """Indices as columns: a row per metric and input."""
+    rows = [(one, n) for one in found for n in one.order]
+    shares = {}
+    for kind in ("first", "total"):
+        value, span = attrgetter(kind), attrgetter(f"{kind}_range")
+        shares[f"{kind} share [1]"] = np.array([value(one.indices)[n] for one, n in rows])
+        shares[f"{kind} low [1]"] = np.array([span(one.indices)[0, n] for one, n in rows])
+        shares[f"{kind} high [1]"] = np.array([span(one.indices)[1, n] for one, n in rows])
+    return {
+        "metric": [one.metric for one, _ in rows],
+        "input": [name for one in found for name in one.names],
+        **shares,
+        "draws used": np.array([float(one.indices.used) for one, _ in rows]),
+        "draws left out": np.array([float(one.indices.left_out) for one, _ in rows]),
+    }
 
 
 def meaning(metric: str) -> str:

@@ -3,9 +3,14 @@
 from collections.abc import Iterable
 
 from geoecon.arrays import Floats
-from geoecon.report.sweeps import figure
+from geoecon.report.amounts import DIGITS, input_text
 from geoecon.studies.inputs import Input
 from geoecon.units import from_inside, unit_shown
+
+
+def value_text(chosen: Input, value: float, system: str, currency: str) -> str:
+    """One value of an input with its unit, in four digits that count."""
+    return input_text(chosen, value, currency, system, DIGITS)
 
 
 def unit_of(chosen: Input, system: str, currency: str) -> str:
@@ -25,17 +30,13 @@ def in_unit(chosen: Input, values: Floats, system: str, currency: str) -> Floats
     return zero + values * (one - zero)
 
 
-def value_text(chosen: Input, value: float, system: str, currency: str, digits: int = 4) -> str:
-    """One value of an input with its unit."""
-    unit = unit_of(chosen, system, currency)
-    if not chosen.kind:
-        return f"{figure(value, digits)} {unit}".strip()
-    shown = from_inside(value, chosen.kind, unit_shown(chosen.kind, system, currency), currency)
-    return f"{figure(shown, digits)} {unit}"
-
-
-def range_text(chosen: Input, ends: Iterable[float], system: str, currency: str, digits: int = 4) -> str:
+def range_text(chosen: Input, ends: Iterable[float], system: str, currency: str) -> str:
     """A range of an input with its unit, once."""
     unit = unit_of(chosen, system, currency)
-    texts = (value_text(chosen, float(end), system, currency, digits).removesuffix(unit).strip() for end in ends)
+    texts = (bare_text(chosen, float(end), system, currency) for end in ends)
     return f"{' to '.join(texts)} {unit}".strip()
+
+
+def bare_text(chosen: Input, value: float, system: str, currency: str) -> str:
+    """A value of an input without the unit that stands beside it."""
+    return input_text(chosen, value, currency, system, DIGITS).removesuffix(unit_of(chosen, system, currency)).strip()

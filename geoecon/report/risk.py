@@ -6,18 +6,19 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
+from geoecon.report.amounts import DIGITS, input_text
 from geoecon.report.answer import Line, Section
+from geoecon.report.chances import in_chances
 from geoecon.report.sheets import Sheet
 from geoecon.report.sweeps import figure
 from geoecon.report.words import money, share
 from geoecon.result import METRICS
 from geoecon.studies.events import Event
-from geoecon.studies.inputs import Input
 from geoecon.studies.ranks import Importance, InCommon, importance, in_common, worst_tenth
 from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk, varies
 from geoecon.studies.rollup import RollUp
 from geoecon.studies.spread import CHANCES, Spread, goodness, spread
-from geoecon.units import SYSTEMS, from_inside, unit_shown
+from geoecon.units import SYSTEMS
 
 FIGURES = (
     "first_year_energy", "capital_cost", "wells_drilled", "lcoe_real", "required_price", "npv", "irr_project", "irr_equity",
@@ -68,7 +69,9 @@ def verdict(found: Risk) -> str:
     bad = [event for event in found.events if not event.reason][:2]
     said = " and ".join(f"{in_chances(event.chance, found.draws)} it {event.words.split(':')[0]}" for event in bad)
     if bad:
-        return f"{said[0].upper()}{said[1:]}."
+        lost = int(found.failed.sum())
+        gone = f" {lost:,} of {found.draws:,} draws could not be worked out and count as bad in that." if lost else ""
+        return f"{said[0].upper()}{said[1:]}.{gone}"
     own = spread(told_by(found), found.metrics[told_by(found)])
     return f"Levelized cost: {reached(found, own)}; the case states no price to hold against it."
 
@@ -82,23 +85,6 @@ def how_made(found: Risk) -> str:
         f"{found.draws:,} {noun}{stop} of {len(found.uncertain)} unsure inputs, seed {found.seed}, {found.sampler} sampling; "
         f"{plant}; wells that fail are counted out."
     )
-
-
-def in_chances(chance: float, draws: int) -> str:
-    """A chance in words.
-
-    >>> in_chances(0.526, 1000), in_chances(0.0042, 1000), in_chances(0.0, 1000)
-    ('53 chances in 100 that', '4 chances in 1,000 that', 'in none of 1,000 draws')
-    """
-    if chance in {0.0, 1.0}:
-        if draws == 1:
-            return "in the one draw" if chance else "not in the one draw"
-        return f"in {'all' if chance else 'none'} of {draws:,} draws"
-    rare = min(chance, 1 - chance) < 0.0095
-    count, of = (round(chance * 1000), "1,000") if rare else (round(chance * 100), "100")
-    if count in {0, 1000}:
-        return f"{'fewer than 1 chance' if chance < 0.5 else 'more than 999 chances'} in 1,000 that"
-    return f"{count} {'chance' if count == 1 else 'chances'} in {of} that"
 
 
 def chances(found: Risk) -> Sheet:
@@ -123,8 +109,13 @@ def _give_or_take(event: Event) -> str:
 
 
 def chance_lines(shown: Sheet) -> Section:
-    """The same as a section: the chance, what it is of, and how sure the chance is."""
-    lines = (Line(chance, words, f"give or take {error}") for words, chance, error in shown.rows)
+    """The same as a section: what may go wrong, its chance, and what makes that exact."""
+    lines = []
+    for words, chance, error in shown.rows:
+        what, _, exactly = words.partition(": ")
+        lines.append(
+            Line(f"{what[0].upper()}{what[1:]}", chance, f"{exactly}{'; ' * bool(exactly)}give or take {error}")
+        )
     return Section(shown.title, tuple(lines))
 
 
@@ -203,6 +194,9 @@ def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
         if gone := own.missing - int(found.failed.sum()):
             notes.append(f"{key}: {gone:,} draws have none and count as {_counts_as(found, key)}")
     heads = ("", "as it is", "9 chances in 10", "even chance", "1 chance in 10")
+    if rows:
+        key = told_by(found) if told_by(found) in metrics else rows[0][0]
+        notes.insert(0, _sure_to(found, key))
     if found.failed.any():
         many = "; where they are more than 1 in 10, nothing is reached with 9 chances in 10"
         often = many if found.failed.mean() > 1 - CHANCES[0] else ""
@@ -210,20 +204,22 @@ def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
     return Sheet("What the figures reach", heads, tuple(rows), tuple(notes))
 
 
+def _sure_to(found: Risk, key: str) -> str:
+    """How sure the values of a figure are, in words."""
+    own, unit = spread(key, found.metrics[key]), unit_of(found, key)
+    sure = [
+        f"{amount(2 * float(error), unit, found.base.currency)} with {words}"
+        for words, error in zip(CHANCE_WORDS, own.error, strict=True)
+        if np.isfinite(error)
+    ]
+    if not sure:
+        return f"{key}: too few draws to say how sure these values are"
+    return f"{key}: give or take {', '.join(sure)} (twice the standard error, by ten batches)"
+
+
 def _counts_as(found: Risk, key: str) -> str:
     good = np.isposinf(goodness(key, found.metrics[key])).any()
     return "better than any: even a price of zero pays" if good else "worse than any"
-
-
-def shown_input(chosen: Input, value: float, currency: str, system: str) -> str:
-    """A value of an input with its unit."""
-    if not chosen.kind:
-        return f"{figure(value, 4)}{f' {chosen.unit}' if chosen.unit else ''}"
-    unit = unit_shown(chosen.kind, system, currency)
-    number = from_inside(value, chosen.kind, unit, currency)
-    return money(number, currency) + unit.removeprefix(currency) if unit in {currency, f"{currency}/yr"} else (
-        f"{figure(number, 4)} {unit}"
-    )  # fmt: skip
 
 
 def unsure(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
@@ -233,7 +229,7 @@ def unsure(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
     for path, one in found.uncertain.items():
         mark = origins.setdefault(_origin(one.origin, one.evidence), f"[{len(origins) + 1}]")
         values = (one.input.value, one.quantile(0.1), one.quantile(0.5), one.quantile(0.9))
-        rows.append((path, *(shown_input(one.input, v, currency, system) for v in values), mark))
+        rows.append((path, *(input_text(one.input, v, currency, system, DIGITS, at=False) for v in values), mark))
     heads = ("", "as it is", "1 in 10 below", "even", "1 in 10 above", "from")
     return Sheet("What is unsure", heads, tuple(rows), tuple(f"{mark} {words}" for words, mark in origins.items()))
 
@@ -274,7 +270,7 @@ def bad_tenth(found: Risk, by: str, system: str = SYSTEMS[0]) -> Sheet:
 def _moved(found: Risk, path: str, value: float, system: str) -> str:
     if path == DRILLED:
         return f"{figure(value, 4)} wells"
-    return shown_input(found.uncertain[path].input, value, found.base.currency, system)
+    return input_text(found.uncertain[path].input, value, found.base.currency, system, DIGITS, at=False)
 
 
 def rolled_up(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
@@ -285,7 +281,9 @@ def rolled_up(found: Risk, system: str = SYSTEMS[0]) -> Sheet:
         for words, single, added, together in zip(
             CHANCE_WORDS, rolled.single, rolled.added, rolled.together, strict=True
         ):
-            cells = (shown_input(chosen, float(v), currency, system) for v in (single, added, together))
+            cells = (
+                input_text(chosen, float(v), currency, system, DIGITS, at=False) for v in (single, added, together)
+            )
             rows.append((_wells_alike(rolled), f"{words} of at least", *cells))
     heads = (f"{found.rolled[0].wells} wells", "", "one well", "added up", "together")
     return Sheet("Why single wells do not add up", heads, tuple(rows), tuple(_why_not(found.rolled)))

@@ -1,7 +1,5 @@
 """A lender's stresses as lines, JSON, a table, and in words."""
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -10,6 +8,7 @@ import numpy as np
 from geoecon.errors import CaseError, Fault
 from geoecon.report.answer import Line, Section
 from geoecon.report.sweeps import figure
+from geoecon.report.tables import Column
 from geoecon.report.words import money, share, significant
 from geoecon.studies.stress import BREAKS, BROKEN_BEFORE, HOLDS, MOST, TOGETHER, Stress, Stressed, StressSet
 from geoecon.units import from_inside, inside_label, unit_shown
@@ -202,17 +201,16 @@ def _break_json(row: Stressed) -> dict[str, Any] | None:
     return {"state": row.breaks.state, "size": row.breaks.size if np.isfinite(row.breaks.size) else None}
 
 
-def stress_csv(found: StressSet) -> bytes:
-    """The set as CSV: a row per stress, every metric with its unit, and where it breaks in multiples of the stress."""
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    keys = list(found.units)
-    table.writerow(["stress", *(f"{key} [{found.units[key]}]" for key in keys), "breaks", "at size", "words"])
-    for row in found.rows:
-        values = [row.metrics.get(key, np.nan) for key in keys]
-        state, size = (row.breaks.state, row.breaks.size) if row.breaks else ("", np.nan)
-        table.writerow(
-            [label(row.stress), *("" if np.isnan(v) else v for v in values), state, "" if np.isnan(size) else size,
-             outcome(found, row)]
-        )  # fmt: skip
-    return text.getvalue().encode()
+def stress_columns(found: StressSet) -> dict[str, Column]:
+    """The set as columns: a row per stress, every metric with its unit, and where it breaks in multiples of the stress."""
+    metrics = {
+        f"{key} [{unit}]": np.array([row.metrics.get(key, np.nan) for row in found.rows])
+        for key, unit in found.units.items()
+    }
+    return {
+        "stress": [label(row.stress) for row in found.rows],
+        **metrics,
+        "breaks": [row.breaks.state if row.breaks else "" for row in found.rows],
+        "at size": np.array([row.breaks.size if row.breaks else np.nan for row in found.rows]),
+        "words": [outcome(found, row) for row in found.rows],
+    }

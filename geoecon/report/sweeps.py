@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
-from geoecon.report.tables import TABLES, Column, study_files, table_file
+from geoecon.report.tables import Column, study_files, table_file
 from geoecon.report.words import significant
 from geoecon.studies.sweep import Sweep
 
@@ -95,4 +95,4 @@ def sweep_files(swept: Sweep, metrics: Sequence[str], chart: str | None, out: st
 
         return sweep_line(swept, metrics[0])
 
-    return study_files(chart, draw, out, lambda form: table_file(sweep_columns(swept), form), TABLES)
+    return study_files(chart, draw, out, lambda: sweep_columns(swept))

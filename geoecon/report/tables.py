@@ -52,23 +52,21 @@ def _parquet(columns: Mapping[str, Column]) -> bytes:
 
 
 def study_files(
-    chart: str | None, draw: "Callable[[], Chart]", out: str | None, table: Callable[[str], bytes],
-    endings: tuple[str, ...] = ("csv",),
-) -> list[Path]:  # fmt: skip
+    chart: str | None, draw: "Callable[[], Chart]", out: str | None, columns: Callable[[], Mapping[str, Column]]
+) -> list[Path]:
     """Write the chart and the table of a study, where they are asked for; the endings of their names say in which form.
 
-    table : from an ending, one of `endings`, to the table in that form
     Raises `OutputError`, for an ending that is not known before anything is drawn.
     """
     picture = None if chart is None else ending_of(chart, PICTURES, "a chart")
-    form = None if out is None else ending_of(out, endings, "a table")
+    form = None if out is None else ending_of(out, TABLES, "a table")
     wanted: dict[Path, bytes] = {}
     if chart is not None and picture is not None:
         from geoecon.report.charts import picture_file
 
         wanted[Path(chart)] = picture_file(draw(), picture)
     if out is not None and form is not None:
-        wanted[Path(out)] = table(form)
+        wanted[Path(out)] = table_file(columns(), form)
     return write_all(wanted)
 
 

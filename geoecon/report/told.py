@@ -1,11 +1,10 @@
-"""A study as everything it is told in: lines, JSON, a table and a chart; and those as files."""
+"""A study as everything it is told in: lines for a terminal, JSON, a table and a chart."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from geoecon.report.tables import study_files
+from geoecon.report.tables import Column
 
 if TYPE_CHECKING:
     from geoecon.report.charts import Chart
@@ -13,14 +12,9 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Told:
-    """Lines for a terminal, plain objects for JSON, a table as CSV, and how the chart is drawn where it is wanted."""
+    """Lines, plain objects, columns under headings with units, and how the chart is drawn where it is wanted."""
 
     lines: tuple[str, ...]
     json: dict[str, Any]
-    csv: bytes
+    columns: Mapping[str, Column]
     draw: "Callable[[], Chart]"
-
-
-def told_files(told: Told, chart: str | None, out: str | None) -> list[Path]:
-    """Write chart and table where they are asked for. Raises `OutputError`."""
-    return study_files(chart, told.draw, out, lambda _: told.csv)

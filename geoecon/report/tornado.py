@@ -8,7 +8,7 @@ import numpy as np
 
 from geoecon.report.amounts import Scale, input_text, metric_heading, scale_of
 from geoecon.report.sweeps import known_figures
-from geoecon.report.tables import TABLES, Column, study_files, table_file
+from geoecon.report.tables import Column, study_files, table_file
 from geoecon.result import METRICS
 from geoecon.studies.tornado import Moved, OneAtATime
 
@@ -217,4 +217,4 @@ def tornado_files(
 
         return spider_lines(spider, metric) if spider else tornado_bars(study, metric)
 
-    return study_files(chart, draw, out, lambda form: table_file(study_columns(spider or study), form), TABLES)
+    return study_files(chart, draw, out, lambda: study_columns(spider or study))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
 from geoecon.metrics import PUBLIC_OWNERS
@@ -22,7 +22,8 @@ PRICE = "market.price"
 class Chances:
     """How an uncertain input stands to a need, cumulative chances in [0, 1].
 
-    at : of meeting the target by this input alone, or of losing it where it is met now; None where no value was found
+    at : of meeting the target by this input alone, or of losing it where it is met now, wherever in what was tried and
+    further out as at its end; None where no value was found
     now, needed : of the input being at or below the case's own value and the needed one
     p10, p90 : the input with 1 and 9 chances in 10 of being at or below
     """
@@ -40,7 +41,7 @@ class Need:
 
     value : nearest to the case's own at which the target is met; where it is met now, the last on the way to the nearest
     loss; NaN where nothing between `low` and `high` changes that
-    way : 1 upward, -1 downward, 0 neither;  until : how far beyond `value` it is surely met, infinite where nothing ends it
+    way : 1 upward, -1 downward, 0 neither;  until : how far beyond `value` that surely stays so, infinite where to the end
     low, high : where it was looked for, up to the first change or the last value of the metric
     best, best_at : best value of the metric that was reached, and where
     broken : (value, why the metric has none beyond), where that ended the search;  still : whether it moves nothing
@@ -184,18 +185,40 @@ def _need(trials: Trials, found: Edges, n: int, chosen: Input) -> Need:
 
 
 def _chances(known: UncertainInput, found: Edges, ray: int | None, sides: tuple[int, int]) -> Chances:
-    ends = known.chance_below(known.input.value), known.quantile(0.1), known.quantile(0.9)
+    now, p10, p90 = known.chance_below(known.input.value), known.quantile(0.1), known.quantile(0.9)
     if ray is None:
-        return Chances(None, ends[0], None, *ends[1:])
+        return Chances(None, now, None, p10, p90)
+    at = sum(_share(known, found, side, upward=side == sides[1]) for side in sides)
+    return Chances(min(max(at, 0.0), 1.0), now, known.chance_below(float(found.edge[ray])), p10, p90)
+
+
+def _share(known: UncertainInput, found: Edges, ray: int, *, upward: bool) -> float:
+    """Chance of the input being, on one side of the case's own value, where the target is met, or lost if it is met now.
+
+    The first change is where it was found, those beyond it in the middle of their step. A value that does not exist meets
+    no target; it loses one only beyond values that do.
+    """
+    margins, values = found.margins[ray], found.grid[ray]
+    hits = margins < 0 if found.met[ray] else margins >= 0
     if found.met[ray]:
-        at = sum(_beyond(known, float(found.outer[side]), side == sides[1]) for side in sides if found.found[side])
-    else:
-        upward, until = ray == sides[1], float(found.until[ray])
-        further = _beyond(known, float(np.nextafter(until, np.inf if upward else -np.inf)), upward)
-        at = _beyond(known, float(found.edge[ray]), upward) - (further if np.isfinite(until) else 0.0)
-    return Chances(min(max(at, 0.0), 1.0), ends[0], known.chance_below(float(found.edge[ray])), *ends[1:])
+        hits = _carried(hits, np.isnan(margins))
+    middle = (values[:-1] + values[1:]) / 2
+    if found.found[ray]:
+        middle[int(hits.argmax()) - 1] = found.outer[ray]
+    beyond, halfway = (_beyond(known, at, upward=upward) for at in (values, middle))
+    inner, outer = hits[:-1], hits[1:]
+    steps = np.where(inner, beyond[:-1] - halfway, 0.0) + np.where(outer, halfway - beyond[1:], 0.0)
+    return float(steps.sum() + (beyond[-1] if hits[-1] else 0.0))
 
 
-def _beyond(known: UncertainInput, value: float, upward: bool) -> float:
-    """Chance of an input being at a value or beyond it."""
-    return 1 - known.chance_below(float(np.nextafter(value, -np.inf))) if upward else known.chance_below(value)
+def _carried(hits: Bools, none: Bools) -> Bools:
+    """Truths with those that are unknown taken from the step before."""
+    last = np.maximum.accumulate(np.where(none, 0, np.arange(hits.size)))
+    return hits[last]
+
+
+def _beyond(known: UncertainInput, values: Floats, *, upward: bool) -> Floats:
+    """Chance of an input being at values or beyond them."""
+    if upward:
+        return 1 - known.distribution.chance_below(np.nextafter(values, -np.inf))
+    return known.distribution.chance_below(values)

@@ -4,7 +4,7 @@ The plant is ordered from what is known then: inputs known before design move it
 bought, so that a poor field costs energy and not only wells. Wells that fail are counted out, not averaged.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,8 +17,6 @@ from geoecon.result import Result
 from geoecon.sizing import Design, size
 from geoecon.studies.uncertain import AFTER, UncertainInput
 from geoecon.wells.counts import failures_at
-
-PART = 2_000  # scenarios at a time: the arrays of a pass then stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -58,12 +56,6 @@ class Order:
 def order(case: Case, uncertain: Mapping[str, UncertainInput], *, resize: bool = False) -> Order:
     """How a case with uncertain inputs is ordered."""
     return Order(case, frozenset(p for p, input_ in uncertain.items() if input_.known != AFTER), resize)
-
-
-def parts(size: int) -> Iterator[slice]:
-    """Slices of a fixed grid, so that no result depends on how many work on them."""
-    for start in range(0, size, PART):
-        yield slice(start, min(start + PART, size))
 
 
 def _success_as_drilled(drawn: Case, design: Design, chances: Floats) -> dict[str, Floats]:

@@ -40,9 +40,9 @@ class Edges:
     met : whether the target is met at the start
     found : whether it changes on the way;  broken : whether what comes first instead is a value that does not exist
     inner, outer : values on both sides of that change, the end of the ray where there is none
-    until : last step at which it is still met after it began to be; infinite where it stays so
+    until : last value of the first grid at which it has not changed back; infinite where it never does
     best : best margin on the way, NaN where none exists;  best_at : value of the input there
-    still : whether nothing moves on the way
+    still : whether nothing moves on the way;  grid, margins : (ray, step) all values of the first grid and their margins
     """
 
     met: Bools
@@ -54,6 +54,8 @@ class Edges:
     best: Floats
     best_at: Floats
     still: Bools
+    grid: Floats
+    margins: Floats
 
     @property
     def edge(self) -> Floats:
@@ -72,6 +74,8 @@ def edges(judge: Judge, rays: Rays) -> Edges:
     margins = _judged(judge, rays, np.arange(count), way)
     met = margins[:, 0] >= 0
     changed, step = _first_change(margins, met)
+    every, first_grid = np.arange(count), margins
+    grid = rays.at(every[:, None], way)
     until, best, best_at = _until(rays, way, margins, met, step), *_best(rays, way, margins)
     still = (margins == margins[:, :1]).all(axis=1)
     near, far = np.where(changed, _pick(way, step - 1), 1.0), np.where(changed, _pick(way, step), 1.0)
@@ -84,9 +88,9 @@ def edges(judge: Judge, rays: Rays) -> Edges:
         _, step = _first_change(margins, met[active])
         near[active], far[active] = _pick(finer, step - 1), _pick(finer, step)
         ends[:, active] = _pick(margins, step - 1), _pick(margins, step)
-    broken, every = changed & np.isnan(ends[1]), np.arange(count)
+    broken = changed & np.isnan(ends[1])
     inner, outer = rays.at(every, near), rays.at(every, far)
-    return Edges(met, changed & ~broken, broken, inner, outer, until, best, best_at, still)
+    return Edges(met, changed & ~broken, broken, inner, outer, until, best, best_at, still, grid, first_grid)
 
 
 def _judged(judge: Judge, rays: Rays, some: Ints, way: Floats) -> Floats:
@@ -110,12 +114,11 @@ def _first_change(margins: Floats, met: Bools) -> tuple[Bools, Ints]:
 
 
 def _until(rays: Rays, way: Floats, margins: Floats, met: Bools, step: Ints) -> Floats:
-    """Last value of the grid that still meets a target which begins to be met at a step; infinite where all do."""
+    """Last value of the grid at which what changes at a step stays so; infinite where it does to the end."""
     with np.errstate(invalid="ignore"):
-        lost = ~(margins >= 0) & (np.arange(way.shape[1]) > step[:, None])
-    last = rays.at(np.arange(len(way)), _pick(way, np.maximum(lost.argmax(axis=1) - 1, 0)))
-    onward = np.where(rays.end > rays.start, np.inf, -np.inf)
-    return np.where(lost.any(axis=1) & ~met, last, onward)
+        back = ((margins >= 0) == met[:, None]) & (np.arange(way.shape[1]) > step[:, None])
+    last = rays.at(np.arange(len(way)), _pick(way, np.maximum(back.argmax(axis=1) - 1, 0)))
+    return np.where(back.any(axis=1), last, np.where(rays.end > rays.start, np.inf, -np.inf))
 
 
 def _best(rays: Rays, way: Floats, margins: Floats) -> tuple[Floats, Floats]:

@@ -73,7 +73,7 @@ def _words(base: Result) -> dict[str, str]:
     public = base.owner in PUBLIC_OWNERS
     return {
         LOSS: f"makes a loss: net present value below zero at {asked['discount_rate'] * 100:.4g} % a year",
-        RETURN: "leaves the owner without cash: in some operating year more goes out than comes in"
+        RETURN: "takes money from the owner: in some operating year more goes out than comes in"
         if public
         else f"earns the owner less than the {asked['equity_return'] * 100:.4g} % a year asked",
         COVER: "cannot serve the debt from its cash in some year: cover below 1 time",

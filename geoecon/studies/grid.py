@@ -10,14 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geoecon import units
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, chunks
 from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.result import Result
 from geoecon.sizing import Design, size
 from geoecon.studies.decisions import DECISIONS
-from geoecon.studies.drawn import parts
 from geoecon.studies.inputs import input_of
 from geoecon.studies.sweep import ends, spaced
 from geoecon.studies.why import infeasible, refusal, why_not
@@ -178,7 +177,7 @@ def _passes(axes: tuple[Axis, Axis], flat: Mapping[str, Floats]) -> Iterator[tup
         for axis, value in zip(fixed, chosen, strict=True):
             together &= flat[axis.path] == value
         there = np.flatnonzero(together)
-        for part in parts(there.size):
+        for part in chunks(there.size):
             moving = {axis.path: flat[axis.path][there[part]] for axis in axes if axis.varies}
             yield there[part], {**single, **moving}
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, chunks
 from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
@@ -19,7 +19,7 @@ from geoecon.preparing import wide
 from geoecon.result import METRICS
 from geoecon.sizing import size
 from geoecon.studies.distributions import Distribution, empirical
-from geoecon.studies.drawn import order, parts
+from geoecon.studies.drawn import order
 from geoecon.studies.draws import DRILLING, INSIDE, draw
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
 
@@ -75,7 +75,7 @@ def explore(figures: Figures, inputs: int, draws: int, seed: int) -> Floats:
     a, b = chances(inputs, draws, seed)
     samples = [a, b, *(np.where(np.arange(inputs).reshape(-1, 1) == n, b, a) for n in range(inputs))]
     return np.stack(
-        [np.concatenate([figures(sample[:, part]) for part in parts(draws)], axis=1) for sample in samples], axis=1
+        [np.concatenate([figures(sample[:, part]) for part in chunks(draws)], axis=1) for sample in samples], axis=1
     )
 
 

@@ -15,6 +15,7 @@ from geoecon.studies.drawn import Order, order
 from geoecon.studies.inputs import Input, input_of
 from geoecon.studies.targets import Target
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
+from geoecon.studies.why import refusal
 
 FAR = 5.0
 FAR_K = 80.0
@@ -63,10 +64,9 @@ class Trials:
         """Why the metric has no value in one trial."""
         values = {path: np.array([value]) for path, value in trial.items()}
         try:
-            drawn = self.case.with_values(values)
-            passed = evaluate(drawn, self.order.design(drawn, values), unsolved="raise")
+            passed = evaluate(*self.order.drawn(values), unsolved="raise")
         except CaseError as error:
-            return error.faults[0].message
+            return refusal(error)
         return passed.metrics[self.target.metric].reason
 
     def _metric(self, trials: Mapping[str, Floats], size: int) -> Floats:

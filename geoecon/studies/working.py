@@ -5,20 +5,21 @@ The parts are those of a fixed grid, so that no bit depends on how many work.
 
 import multiprocessing
 import signal
-from collections.abc import Generator, Mapping
+from collections.abc import Generator, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Bools, Codes, Floats
+from geoecon.arrays import Bools, Codes, Floats, chunks
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.reasons import Reason
 from geoecon.obstacles import obstacles
 from geoecon.result import Result
 from geoecon.sizing import too_small_a_field
-from geoecon.studies.drawn import Order, parts
+from geoecon.studies.drawn import Order
 from geoecon.studies.draws import Draws
 from geoecon.studies.events import happenings
 
@@ -106,7 +107,7 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
     """
     jobs = (
         Job(order, drawn.part(p.start, p.stop).values, drawn.drilling[p], p.start, p.start < yearly)
-        for p in parts(drawn.size)
+        for p in chunks(drawn.size)
     )
     if workers == 1:
         yield from map(work, jobs)
@@ -115,7 +116,8 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
     try:
         waiting: set[Future[list[Part]]] = set()
         for job in jobs:
-            waiting.add(pool.submit(work, job))
+            with _interrupts_wait():
+                waiting.add(pool.submit(work, job))
             if len(waiting) >= AHEAD * workers:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 yield from (future.result() for future in done)
@@ -124,6 +126,19 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
             yield from (future.result() for future in done)
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def _interrupts_wait() -> Iterator[None]:
+    """An interrupt that comes now waits, and never reaches processes begun here: each of them would print a trace."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _leave_stopping_to_the_parent() -> None:

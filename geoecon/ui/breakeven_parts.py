@@ -10,6 +10,8 @@ from geoecon.report import charts
 from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, breakeven_told, footnotes, headline, rows
 from geoecon.report.frontiers import curve_told, frontier_told
 from geoecon.report.metrics import metric_text
+from geoecon.report.tables import table_file
+from geoecon.report.told import Told
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS, Result
 from geoecon.studies.frontiers import FLOW, TEMPERATURE
@@ -65,7 +67,7 @@ def alone(case: Case, asked: str, hold: bool, system: str) -> None:
     for note in footnotes(found, system):
         st.caption(plain_text(note))
     parts.chart(charts.breakeven_bars(found, system), "How far that is, in chances")
-    _download(breakeven_told(found).csv, "breakeven.csv")
+    _download(breakeven_told(found), "breakeven.csv")
 
 
 def _list(texts: Sequence[tuple[str, ...]], heading: Sequence[str]) -> None:
@@ -85,7 +87,7 @@ def together(case: Case, asked: str, hold: bool, system: str) -> None:
         st.error(plain_text(found))
         return
     parts.chart(charts.frontier_line(found, system), "Pairs that just meet it")
-    _download(frontier_told(found).csv, "frontier.csv")
+    _download(frontier_told(found), "frontier.csv")
 
 
 def curve(case: Case, asked: str, hold: bool, system: str) -> None:
@@ -103,7 +105,7 @@ def curve(case: Case, asked: str, hold: bool, system: str) -> None:
         st.error(plain_text(found))
         return
     parts.chart(charts.success_lines(found, system), "Lines of equal value")
-    _download(curve_told(found).csv, "success-curve.csv")
+    _download(curve_told(found), "success-curve.csv")
 
 
 VIEWS: dict[str, Callable[[Case, str, bool, str], None]] = {
@@ -134,5 +136,5 @@ def _pair(case: Case, key: str, labels: tuple[str, str], usual: tuple[str, str])
     return chosen[0], chosen[1]
 
 
-def _download(table: bytes, name: str) -> None:
-    st.download_button("Numbers (CSV)", table, name, "text/csv")
+def _download(told: Told, name: str) -> None:
+    st.download_button("Numbers (CSV)", table_file(told.columns, "csv"), name, "text/csv")

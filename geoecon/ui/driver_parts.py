@@ -19,4 +19,4 @@ def choice() -> Drivers:
         "Draws", DRAWS, key="drivers:draws", format_func=lambda n: f"{n:,}",
         help="Draws of all inputs; every input takes as many passes again. More draws, narrower ranges.",
     )  # fmt: skip
-    return drivers(passes.explored(state.case(), draws, 1), metric)
+    return drivers(passes.drivers_of(state.case(), draws, 1), metric)

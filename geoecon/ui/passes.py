@@ -1,7 +1,8 @@
-"""Passes and sweeps for the pages, kept while their case stays the same."""
+"""What the pages work out, kept while case and choices stay the same; what stands in the way comes back as words."""
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from types import FunctionType
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 import streamlit as st
 
@@ -13,6 +14,7 @@ from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.breakeven import Breakeven, breakeven, usual_target
 from geoecon.studies.frontiers import Frontier, SuccessCurve, frontier, success_curve
+from geoecon.studies.gates import Decision, decide
 from geoecon.studies.grid import Grid, Range, grid
 from geoecon.studies.indices import Explored, explore_case
 from geoecon.studies.inputs import Input, inputs, usual_range
@@ -24,47 +26,100 @@ from geoecon.studies.tornado import ENDS, POINTS, OneAtATime, one_at_a_time
 from geoecon.studies.uncertain import uncertain_inputs
 
 T = TypeVar("T")
-_BY_DIGEST: dict[str | type[Any], Callable[[Any], Any]] = {Case: lambda case: (case.digest, case.told)}
+P = ParamSpec("P")
+Ends = tuple[str, str, str, int]  # a path, the two ends as texts with units, and how many values
+DECISION_DRAWS, DECISION_SEED = 2_000, 1
+
+# Results are frozen and only shown, so they are kept as they are; distributions could not be copied.
+_HASHES: dict[str | type[Any], Callable[[Any], Any]] = {
+    Case: lambda case: (case.digest, case.told),
+    FunctionType: lambda study: (study.__module__, study.__qualname__),
+}
 
 
-@st.cache_data(max_entries=64, show_spinner="Working the case out", hash_funcs=_BY_DIGEST)
+@st.cache_resource(max_entries=64, show_spinner="Working it out", hash_funcs=_HASHES)
+def _kept(study: Callable[..., T], case: Case, *choices: Any) -> T:
+    return study(case, *choices)
+
+
+@st.cache_resource(max_entries=8, show_spinner="Working the draws out", hash_funcs=_HASHES)
+def _kept_draws(study: Callable[..., T], case: Case, *choices: Any) -> T:
+    return study(case, *choices)
+
+
+def _or_words(keep: Callable[..., Any], study: Callable[Concatenate[Case, P], T], case: Case, *choices: Any) -> T | str:
+    """What a study of a case finds, or the message of its first fault with the place where it is."""
+    try:
+        found: T = keep(study, case, *choices)
+    except CaseError as error:
+        return str(error.faults[0])
+    return found
+
+
 def _evaluated(case: Case) -> Result:
     return evaluate(case, unsolved="raise")
 
 
-@st.cache_data(max_entries=64, show_spinner="Working the sweep out", hash_funcs=_BY_DIGEST)
+def result_of(case: Case) -> Result | CaseError:
+    """The result of a case, or what stands in its way."""
+    try:
+        return _kept(_evaluated, case)
+    except CaseError as error:
+        return error
+
+
+def sweep_between(case: Case, path: str, low: str, high: str, steps: int, hold: bool) -> Sweep | str:
+    """A sweep between two texts with units, or why there is none."""
+    return _or_words(_kept, _swept, case, path, low, high, steps, hold)
+
+
 def _swept(case: Case, path: str, low: str, high: str, steps: int, hold: bool) -> Sweep:
     return sweep_texts(case, path, low, high, steps, hold=hold)
 
 
-@st.cache_data(max_entries=32, show_spinner="Looking for break-even values", hash_funcs=_BY_DIGEST)
-def _needs(case: Case, asked: str, paths: tuple[str, ...], hold: bool) -> Breakeven:
-    return breakeven(case, target(asked, case.money.currency), paths, hold=hold)
+def grid_between(case: Case, across: Ends, down: Ends, hold: bool) -> Grid | str:
+    """A grid over two inputs, or why there is none."""
+    return _or_words(_kept, _gridded, case, across, down, hold)
 
 
-@st.cache_data(max_entries=32, show_spinner="Looking for pairs that just meet it", hash_funcs=_BY_DIGEST)
-def _pairs(case: Case, asked: str, first: str, second: str, hold: bool) -> Frontier:
-    return frontier(case, target(asked, case.money.currency), first, second, hold=hold)
+def _gridded(case: Case, across: Ends, down: Ends, hold: bool) -> Grid:
+    return grid(case, Range(*across), Range(*down), hold=hold)
 
 
-@st.cache_data(max_entries=32, show_spinner="Drawing lines of equal value", hash_funcs=_BY_DIGEST)
-def _lines(case: Case, asked: str, across: str, up: str, wells: tuple[str, ...], hold: bool) -> SuccessCurve:
-    return success_curve(case, target(asked, case.money.currency), across, up, wells, hold=hold)
+def one_by_one(case: Case, resize: bool) -> tuple[OneAtATime, OneAtATime] | str:
+    """Each uncertain input at its two ends, and through its whole range, or why there is nothing to show."""
+    return _or_words(_kept, _moved, case, resize)
+
+
+def _moved(case: Case, resize: bool) -> tuple[OneAtATime, OneAtATime]:
+    return one_at_a_time(case, ENDS, resize=resize), one_at_a_time(case, POINTS, resize=resize)
 
 
 def needs_of(case: Case, asked: str, paths: tuple[str, ...], hold: bool) -> Breakeven | str:
     """What each input alone would have to be for a target, or why that cannot be said."""
-    return _or_words(lambda: _needs(case, asked, paths, hold))
+    return _or_words(_kept, _needs, case, asked, paths, hold)
+
+
+def _needs(case: Case, asked: str, paths: tuple[str, ...], hold: bool) -> Breakeven:
+    return breakeven(case, target(asked, case.money.currency), paths, hold=hold)
 
 
 def pairs_of(case: Case, asked: str, first: str, second: str, hold: bool) -> Frontier | str:
     """Pairs of two inputs that just meet a target, or why there are none."""
-    return _or_words(lambda: _pairs(case, asked, first, second, hold))
+    return _or_words(_kept, _pairs, case, asked, first, second, hold)
+
+
+def _pairs(case: Case, asked: str, first: str, second: str, hold: bool) -> Frontier:
+    return frontier(case, target(asked, case.money.currency), first, second, hold=hold)
 
 
 def lines_of(case: Case, asked: str, across: str, up: str, wells: tuple[str, ...], hold: bool) -> SuccessCurve | str:
     """Lines of equal value over two inputs, or why there are none."""
-    return _or_words(lambda: _lines(case, asked, across, up, wells, hold))
+    return _or_words(_kept, _lines, case, asked, across, up, wells, hold)
+
+
+def _lines(case: Case, asked: str, across: str, up: str, wells: tuple[str, ...], hold: bool) -> SuccessCurve:
+    return success_curve(case, target(asked, case.money.currency), across, up, wells, hold=hold)
 
 
 def usual_target_of(case: Case) -> Target | None:
@@ -75,81 +130,36 @@ def usual_target_of(case: Case) -> Target | None:
         return None
 
 
-def _or_words(work: Callable[[], T]) -> T | str:
-    """What some work finds, or the message of its first fault with the place where it is."""
-    try:
-        return work()
-    except CaseError as error:
-        return f"{error.faults[0].path}: {error.faults[0].message}"
+def stresses_of(case: Case) -> StressSet:
+    """Every stress of a case that has a result."""
+    return _kept(stress_set, case)
 
 
-def result_of(case: Case) -> Result | CaseError:
-    """The result of a case, or what stands in its way."""
-    try:
-        return _evaluated(case)
-    except CaseError as error:
-        return error
+def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:
+    """A case over draws of what is unsure, or why there is none."""
+    return _or_words(_kept_draws, _risked, case, draws, seed, resize)
 
 
-def sweep_between(case: Case, path: str, low: str, high: str, steps: int, hold: bool) -> Sweep | str:
-    """A sweep between two texts with units, or the reason why there is none."""
-    try:
-        return _swept(case, path, low, high, steps, hold)
-    except CaseError as error:
-        return error.faults[0].message
-
-
-@st.cache_data(max_entries=64, show_spinner="Working the grid out", hash_funcs=_BY_DIGEST)
-def _gridded(case: Case, across: tuple[str, str, str, int], down: tuple[str, str, str, int], hold: bool) -> Grid:
-    return grid(case, Range(*across), Range(*down), hold=hold)
-
-
-def grid_between(
-    case: Case, across: tuple[str, str, str, int], down: tuple[str, str, str, int], hold: bool
-) -> Grid | str:
-    """A grid over two inputs, each (path, text, text, steps), or the reason why there is none."""
-    try:
-        return _gridded(case, across, down, hold)
-    except CaseError as error:
-        return error.faults[0].message
-
-
-@st.cache_data(max_entries=64, show_spinner="Moving one input at a time", hash_funcs=_BY_DIGEST)
-def _moved(case: Case, chances: tuple[float, ...], resize: bool) -> OneAtATime:
-    return one_at_a_time(case, chances, resize=resize)
-
-
-def one_by_one(case: Case, resize: bool) -> tuple[OneAtATime, OneAtATime] | str:
-    """Each uncertain input at its two ends, and through its whole range, or the reason why there is nothing to show."""
-    try:
-        return _moved(case, ENDS, resize), _moved(case, POINTS, resize)
-    except CaseError as error:
-        return error.faults[0].message
-
-
-@st.cache_resource(max_entries=8, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
 def _risked(case: Case, draws: int, seed: int, resize: bool) -> Risk:
     return risk(case, draws, seed=seed, resize=resize)
 
 
-def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:
-    """A case over draws of what is unsure, or the reason why there is none."""
-    try:
-        return _risked(case, draws, seed, resize)
-    except CaseError as error:
-        return str(error.faults[0])
-
-
-@st.cache_data(max_entries=16, show_spinner="Working the stresses out", hash_funcs=_BY_DIGEST)
-def stressed(case: Case) -> StressSet:
-    """Every stress of a case that has a result."""
-    return stress_set(case)
-
-
-@st.cache_data(max_entries=4, show_spinner="Working the draws out", hash_funcs=_BY_DIGEST)
-def explored(case: Case, draws: int, seed: int) -> Explored:
+def drivers_of(case: Case, draws: int, seed: int) -> Explored:
     """Every metric of a case over samples of its uncertain inputs."""
+    return _kept_draws(_explored, case, draws, seed)
+
+
+def _explored(case: Case, draws: int, seed: int) -> Explored:
     return explore_case(case, draws=draws, seed=seed)
+
+
+def decision_on(case: Case) -> Decision | str:
+    """Go, wait or stop, or why that cannot be said."""
+    return _or_words(_kept_draws, _decided, case)
+
+
+def _decided(case: Case) -> Decision:
+    return decide(case, risk(case, DECISION_DRAWS, seed=DECISION_SEED))
 
 
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
@@ -160,6 +170,6 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "explored", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of", "result_of",
-    "risk_of", "stressed", "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
+    "as_text", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of",
+    "result_of", "risk_of", "stresses_of", "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

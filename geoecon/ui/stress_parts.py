@@ -11,7 +11,7 @@ from geoecon.ui import parts, passes, state
 
 def stressed() -> StressSet:
     """The stresses of the current case."""
-    return passes.stressed(state.case())
+    return passes.stresses_of(state.case())
 
 
 def table(found: StressSet) -> None:

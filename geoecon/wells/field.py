@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats, over_years
+from geoecon.arrays import Floats
 
 
 @dataclass(frozen=True)
@@ -34,25 +34,25 @@ def plan_field(
     field is never drilled against. None enters in operating year 1, whose wells the design counted.
     """
     years = len(remaining)
-    entered = np.zeros_like(remaining)
-    entered[0] = producers
-    flow = np.empty_like(remaining)
+    added, in_service, flow = np.zeros_like(remaining), np.empty_like(remaining), np.empty_like(remaining)
+    working, cohorts = producers, {0: producers}
     for year in range(years):
-        flow[year] = flow_new * _left(entered, remaining, year)
+        flow[year] = flow_new * _left(cohorts, remaining, year)
         if 0 < year < years - stop_years:
             for _ in range(per_year):
-                in_service = over_years(entered[: year + 1])
-                short = (output_at(year, flow[year], in_service) < threshold) & (flow[year] < brine_limit)
-                entered[year] += short
+                short = (output_at(year, flow[year], working) < threshold) & (flow[year] < brine_limit)
+                added[year] += short
+                working = working + short
                 flow[year] += short * flow_new * remaining[0]
-    added = entered.copy()
-    added[0] = 0.0
-    return FieldPlan(np.cumsum(entered, axis=0), flow, added)
+            if added[year].any():
+                cohorts[year] = added[year]
+        in_service[year] = working
+    return FieldPlan(in_service, flow, added)
 
 
-def _left(entered: Floats, remaining: Floats, year: int) -> Floats:
-    """New wells that would give the flow of all cohorts in a year."""
-    total: Floats = np.zeros_like(entered[0])
-    for start in range(year + 1):
-        total = total + entered[start] * remaining[year - start]
+def _left(cohorts: dict[int, Floats], remaining: Floats, year: int) -> Floats:
+    """New wells that would give the flow of all cohorts in a year; cohorts by the year in which they enter."""
+    total: Floats = np.zeros_like(remaining[0])
+    for start, entered in cohorts.items():
+        total += entered * remaining[year - start]
     return total

@@ -1,10 +1,11 @@
 """Pumping brine up and back: drawdown, friction, the height of the water, and the power it takes."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, narrow
 from geoecon.resource.water import saturation_pressure, water_density, water_viscosity
 
 GRAVITY = 9.80665
@@ -36,10 +37,22 @@ class Pumping:
     efficiency: Floats
     margin_bar: Floats
 
-    @property
+    # What no flow changes, worked out once, because flows are tried again and again.
+
+    @cached_property
+    def density(self) -> Floats:
+        """Density of the produced water  [kg/m3]."""
+        return np.asarray(water_density(self.temperature))
+
+    @cached_property
+    def viscosity(self) -> Floats:
+        """Viscosity of the produced water  [Pa s]."""
+        return np.asarray(water_viscosity(self.temperature))
+
+    @cached_property
     def column_bar_per_m(self) -> Floats:
         """Pressure of a metre of the produced water  [bar/m]."""
-        return water_density(self.temperature) * GRAVITY / PASCAL
+        return self.density * GRAVITY / PASCAL
 
     def drawdown_m(self, flow: Floats) -> Floats:
         """How far the water sinks at a flow of one well, any shape  [kg/s] -> [m]."""
@@ -52,11 +65,10 @@ class Pumping:
 
     def production_kw(self, flow: Floats) -> Floats:
         """Power of the pump of one producer at a flow  [kg/s] -> [kW]; none where the well flows by itself."""
-        density = water_density(self.temperature)
         lift = self.static_m * self.column_bar_per_m + flow / self.productivity
-        friction = friction_bar(flow, self.bore_m, self.depth_m, density, water_viscosity(self.temperature))
+        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, self.density, self.viscosity)
         head = self.wellhead_bar - self.air_bar + lift + friction
-        return hydraulic_kw(flow, np.maximum(head, 0.0), density) / self.efficiency
+        return hydraulic_kw(flow, np.maximum(head, 0.0), self.density) / self.efficiency
 
     def injection_kw(self, flow: Floats, temperature: Floats) -> Floats:
         """Power to put a flow back down one injector  [kg/s] -> [kW]; none where its own weight suffices.
@@ -65,7 +77,7 @@ class Pumping:
         """
         density = water_density(temperature)
         below = self.air_bar + (self.depth_m - self.static_m) * self.column_bar_per_m + flow / self.injectivity
-        friction = friction_bar(flow, self.bore_m, self.depth_m, density, water_viscosity(temperature))
+        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, density, water_viscosity(temperature))
         at_wellhead = below + friction - density * GRAVITY * self.depth_m / PASCAL
         head = at_wellhead - (self.wellhead_bar - self.plant_drop_bar)
         return hydraulic_kw(flow, np.maximum(head, 0.0), density) / self.efficiency
@@ -92,6 +104,6 @@ def friction_bar(flow: Floats, bore_m: Floats, length_m: Floats, density: Floats
     """
     speed = flow / density / (np.pi * bore_m**2 / 4)
     reynolds = np.maximum(density * speed * bore_m / viscosity, 1.0)
-    rough = (-1.8 * np.log10((ROUGHNESS_M / bore_m / 3.7) ** 1.11 + 6.9 / np.maximum(reynolds, LAMINAR))) ** -2
-    factor = np.where(reynolds < LAMINAR, 64 / reynolds, rough)
+    root = -1.8 * np.log10((ROUGHNESS_M / bore_m / 3.7) ** 1.11 + 6.9 / np.maximum(reynolds, LAMINAR))
+    factor = np.where(reynolds < LAMINAR, 64 / reynolds, 1 / root**2)
     return np.asarray(factor * length_m / bore_m * density * speed**2 / 2 / PASCAL)

@@ -30,7 +30,7 @@ def test_a_sentence_then_the_list_in_columns():
     assert (done.returncode, done.stderr) == (0, "")
     first, heading, *listed = done.stdout.splitlines()
     assert first.startswith(
-        "irr_equity is 5.95 %/yr, and the target is missed: at least 9 %. 3 of 6 inputs can meet it alone: "
+        "irr_equity is 5.95 %/yr, and the target is missed: at least 9 %. 3 of 5 inputs can meet it alone: "
     )
     columns = [heading.index(word) for word in ("as it is", "would have to be", "change", "how likely")]
     price = next(line for line in listed if line.startswith("market.price"))
@@ -115,7 +115,7 @@ def test_mistakes_get_one_message_and_leave_no_file(arguments, words, tmp_path):
 
 @pytest.mark.parametrize(
     ("chart", "table", "words"),
-    [("a.gif", "a.csv", "a chart ends in .svg, .png, .html"), ("a.svg", "a.xlsx", "a table ends in .csv"),
+    [("a.gif", "a.csv", "a chart ends in .svg, .png, .html"), ("a.svg", "a.xlsx", "a table ends in .csv, .parquet"),
      ("taken/a.svg", "a.csv", "cannot be written")],
 )  # fmt: skip
 def test_files_are_written_whole_or_not_at_all(chart, table, words, tmp_path):

@@ -105,4 +105,4 @@ def test_every_view_of_every_case(name):
     for view in ("Two inputs together", "Success curve"):
         show(at, view)
         assert at.error.len == 0
-        assert "The diamond is the case." in said(at)
+        assert plain_text("The diamond is the case.") in said(at)

@@ -4,7 +4,6 @@ import csv
 import io
 import json
 import os
-import signal
 import subprocess
 import sys
 
@@ -13,7 +12,7 @@ import pandas as pd
 import pytest
 
 import geoecon
-from geoecon.report.risk import in_chances
+from geoecon.report.chances import in_chances
 from geoecon.studies.risk import QUANTILES, risk
 from geoecon.studies.spread import spread
 
@@ -32,8 +31,10 @@ def study(name, draws=200, **more):
     return risk(geoecon.load_case(geoecon.shipped_case(name)), draws, **more)
 
 
-@pytest.mark.parametrize("name", ["sorrel-basin", "tessel-ridge", "pell-crossing"])
-@pytest.mark.parametrize("columns", ["118", "60"])
+@pytest.mark.parametrize(
+    ("name", "columns"),
+    [("sorrel-basin", "118"), ("tessel-ridge", "118"), ("pell-crossing", "118"), ("pell-crossing", "60")],
+)
 def test_the_page_holds_everything(name, columns):
     done = call(name, "--draws", 200, columns=columns)
     assert (done.returncode, done.stderr) == (0, "")
@@ -140,11 +141,11 @@ STOPS = """
 import os, signal, sys
 from geoecon.cli import main
 from geoecon.studies import working
-work, count = working.work, 0
+work, count, at = working.work, 0, int(sys.argv[1])
 def stopping(job):
     global count
     count += 1
-    if count == 3:
+    if count == at:
         os.kill(os.getpid(), signal.SIGINT)
     return work(job)
 working.work = stopping
@@ -153,8 +154,14 @@ main()
 """
 
 
-@pytest.mark.skipif(not hasattr(signal, "SIGINT") or os.name == "nt", reason="signals as on Unix")
-def test_an_interrupt_prints_what_is_done():
-    done = subprocess.run([sys.executable, "-c", STOPS], capture_output=True, text=True, check=False)
+def stopped_at(part):
+    return subprocess.run([sys.executable, "-c", STOPS, str(part)], capture_output=True, text=True, check=False)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals as on Unix")
+def test_an_interrupt_prints_what_is_done_or_that_it_stopped():
+    done = stopped_at(3)
     assert done.returncode == 0, done.stderr
     assert "4,000 draws (stopped after 4,000 of 20,000 draws)" in " ".join(done.stdout.split())
+    nothing = stopped_at(1)
+    assert (nothing.returncode, nothing.stdout, nothing.stderr) == (130, "", "stopped\n")

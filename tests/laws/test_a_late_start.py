@@ -26,7 +26,7 @@ def test_later_never_helps(values):
 def test_a_year_late_has_no_energy_in_year_1_and_the_same_after(values):
     result = evaluate(read(values).with_values({"timeline.delay": np.array([0.0, 1.0])}))
     energy = result.annual["delivered_energy"][result.build_years :]
-    assert energy[0, 1] == 0
+    assert abs(energy[0, 1]) <= 1e-12 * energy[0, 0]
     assert np.array_equal(energy[1:, 1], energy[1:, 0])
 
 
@@ -38,4 +38,5 @@ def test_what_is_missed_is_booked_as_forced_outage(values):
             assert (steps[name] == steps[name][0]).all(), name
         lost = steps["forced_outage"] - steps["forced_outage"][0]
         assert same(steps["unit_net"], steps["unit_net"][0] - lost, size=steps["gross_at_design"][0])
-    assert same(result.monthly_energy.sum(axis=0), result.annual["delivered_energy"][result.build_years])
+    first = result.annual["delivered_energy"][result.build_years]
+    assert same(result.monthly_energy.sum(axis=0), first, size=first[0])

@@ -87,6 +87,7 @@ def test_solvers_are_bit_equal(at_a_time):
     aims, ones = generator.uniform(0.1, 500, 211), np.ones(211)
     rates = rate_of_return(flows, times)
     roots = rising_root(lambda x: x**3 + x - aims, 0 * ones, 9 * ones, ones)
+    started = rising_root(lambda x: x**3 + x - aims, 0 * ones, 9 * ones, ones, (3 * ones, 4 * ones))
     assert 0 < (rates[1] == 0).sum() < 211
     for start in range(0, 211, at_a_time):
         rows = slice(start, start + at_a_time)
@@ -95,6 +96,8 @@ def test_solvers_are_bit_equal(at_a_time):
         aim, one = aims[rows], ones[rows]
         found = rising_root(lambda x, aim=aim: x**3 + x - aim, 0 * one, 9 * one, one)
         assert all(np.array_equal(a, b[rows], equal_nan=True) for a, b in zip(found, roots, strict=True))
+        found = rising_root(lambda x, aim=aim: x**3 + x - aim, 0 * one, 9 * one, one, (3 * one, 4 * one))
+        assert all(np.array_equal(a, b[rows], equal_nan=True) for a, b in zip(found, started, strict=True))
 
 
 def test_loans_are_bit_equal():

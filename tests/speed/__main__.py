@@ -1,27 +1,32 @@
 """Microseconds per scenario, ours beside a loop and C, and of whole passes: `python -m tests.speed`."""
 
+import resource
 import sys
 import tempfile
 from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
+from functools import cache
+from itertools import repeat
 from pathlib import Path
 from statistics import median
 from time import perf_counter
 
 import numpy as np
 
-from geoecon import evaluate, load_case, shipped_case
-from geoecon.arrays import Floats
+from geoecon import evaluate, load_case, shipped_case, size
+from geoecon.arrays import CHUNK, Floats, chunks
 from geoecon.case import Case
-from geoecon.finance.measures import HALVINGS
+from geoecon.sizing import Design
 from tests.speed import loop, ours
 from tests.speed.compiled import Program, compiler
 from tests.speed.project import Scenarios, draw
 
-SCENARIOS, LOOPED, CHUNK, REPEATS = 10_000, 200, 1_000, 5
+SCENARIOS, LOOPED, REPEATS = 10_000, 200, 5
+FEW, PASSES = 1_000, 8 * CHUNK  # scenarios of a statement at a time; of whole passes
 TOLERANCE = 1e-9
 CASES = ("ambry-wells", "sorrel-basin")
-LOOP, OURS, CHUNKS = f"loop with numpy-financial ({LOOPED})", "geoecon, all at once", f"geoecon, {CHUNK:,} at a time"
-NEWTON, HALVED = "C, Newton's rule", f"C, {HALVINGS} halvings as geoecon"
+LOOP, OURS, CHUNKS = f"loop with numpy-financial ({LOOPED})", "geoecon, all at once", f"geoecon, {FEW:,} at a time"
+C = "C"
 
 Timer = Callable[[], float]
 
@@ -51,8 +56,8 @@ def interleaved(timers: dict[str, Timer]) -> dict[str, list[float]]:
 
 def in_chunks(scenarios: Scenarios, *, required: bool) -> None:
     """Ours, a chunk after the other."""
-    for start in range(0, len(scenarios), CHUNK):
-        ours.work_out(scenarios.part(slice(start, start + CHUNK)), required=required)
+    for some in chunks(len(scenarios), FEW):
+        ours.work_out(scenarios.part(some), required=required)
 
 
 def compare(name: str, values: dict[str, Floats], reference: dict[str, Floats]) -> float:
@@ -72,7 +77,7 @@ def compare(name: str, values: dict[str, Floats], reference: dict[str, Floats]) 
 
 def row(name: str, figures: list[float], after: str = "") -> None:
     """A line of the table."""
-    say(f"  {name:<36}{''.join(f'{figure:>10.2f}' for figure in figures)}{after}")
+    say(f"  {name:<40}{''.join(f'{figure:>10.2f}' for figure in figures)}{after}")
 
 
 def ratio(over: list[float], under: list[float]) -> list[float]:
@@ -85,32 +90,25 @@ def table(title: str, times: dict[str, list[float]]) -> None:
     say(f"\n{title}")
     for name, values in times.items():
         row(name, [min(values), median(values)])
-    row("ratio loop / geoecon", ratio(times[LOOP], times[OURS]), "   aim: at least 100")
-    for name in (NEWTON, HALVED):
-        if name in times:
-            row(
-                f"ratio geoecon / {name}",
-                ratio(times[OURS], times[name]),
-                "   aim: at most 4" if name == NEWTON else "",
-            )
-    if NEWTON not in times:
-        say(f"  {'C':<36}{'no compiler':>20}")
+    row(f"ratio loop / {CHUNKS}", ratio(times[LOOP], times[CHUNKS]), "   aim: at least 100")
+    if C in times:
+        row(f"ratio {CHUNKS} / C", ratio(times[CHUNKS], times[C]), "   aim: at most 4")
+    else:
+        say(f"  {C:<40}{'no compiler':>20}")
 
 
 def statements(folder: Path) -> None:
     """The same statement by all, checked and timed."""
     scenarios, cc = draw(SCENARIOS), compiler()
     few = scenarios.part(slice(LOOPED))
-    programs = {}
-    if cc:
-        programs = {NEWTON: Program(cc, folder, scenarios), HALVED: Program(cc, folder, scenarios, HALVINGS)}
+    programs = {C: Program(cc, folder, scenarios)} if cc else {}
     reference = ours.work_out(scenarios, required=True)
     off = [compare(LOOP, loop.work_out(few, required=True), reference)]
     for name, program in programs.items():
         program.run(required=True)
         off.append(compare(name, program.measures(), reference))
     say(f"all agree: {', '.join(reference)} differ by at most {max(off):.1e}, relative")
-    say(f"{'microseconds per scenario':<38}{'best':>10}{'median':>10}   of {REPEATS} interleaved repeats")
+    say(f"{'microseconds per scenario':<42}{'best':>10}{'median':>10}   of {REPEATS} interleaved repeats")
     for required, title in (
         (False, "statement, values, rate of return, least cover"),
         (True, "the same and the required price"),
@@ -129,30 +127,48 @@ def varied(case: Case) -> dict[str, Floats]:
     uniform = np.random.Generator(np.random.Philox(key=20261127)).uniform
     flow, temperature = case.wells.flow_per_producer, case.resource.temperature
     return {
-        "market.price": case.market.price * uniform(0.8, 1.3, SCENARIOS),
-        "finance.debt_rate": uniform(0.03, 0.10, SCENARIOS),
-        "money.inflation": uniform(0.0, 0.04, SCENARIOS),
-        "plant.cost_per_kw": case.plant.cost_per_kw * uniform(0.8, 1.4, SCENARIOS),
-        "wells.flow_per_producer": flow.values * uniform(0.9, 1.1, SCENARIOS),
-        "resource.temperature": temperature + uniform(-4, 4, SCENARIOS),
+        "market.price": case.market.price * uniform(0.8, 1.3, PASSES),
+        "finance.debt_rate": uniform(0.03, 0.10, PASSES),
+        "money.inflation": uniform(0.0, 0.04, PASSES),
+        "plant.cost_per_kw": case.plant.cost_per_kw * uniform(0.8, 1.4, PASSES),
+        "wells.flow_per_producer": flow.values * uniform(0.9, 1.1, PASSES),
+        "resource.temperature": temperature + uniform(-4, 4, PASSES),
     }
 
 
+@cache
+def prepared(name: str) -> tuple[Case, Design, dict[str, Floats]]:
+    """A shipped case, its design, and what varies."""
+    case = load_case(shipped_case(name))
+    return case, size(case), varied(case)
+
+
+def one_chunk(name: str, some: slice, hold: bool = True) -> Floats:
+    """`evaluate` of some scenarios of a shipped case, from changed values to the result; its required prices."""
+    case, design, values = prepared(name)
+    result = evaluate(case.with_values({path: each[some] for path, each in values.items()}), design if hold else None)
+    return result.metrics["required_price"].values
+
+
 def whole_passes() -> None:
-    """`evaluate` of shipped cases from changed values to the result."""
-    timers = {}
-    for name in CASES:
-        case = load_case(shipped_case(name))
-        values = varied(case)
-        for count in (SCENARIOS, CHUNK):
-            some = [{p: v[at : at + count] for p, v in values.items()} for at in range(0, SCENARIOS, count)]
-            title = f"{name}, {'all' if count == SCENARIOS else f'{count:,}'} at a time"
-            timers[title] = per_scenario(
-                lambda c=case, parts=some: [evaluate(c.with_values(part)) for part in parts], SCENARIOS
-            )
-    say("\nwhole pass, evaluate(case.with_values(...))")
-    for name, times in interleaved(timers).items():
-        row(name, [min(times), median(times)])
+    """`evaluate` of shipped cases in chunks: sized afresh, with the design held, and that in two processes."""
+    parts = list(chunks(PASSES))
+    for name in CASES:  # before the processes are made, so that they need not
+        prepared(name)
+    with ProcessPoolExecutor(2) as pool:
+        timers = {}
+        for name in CASES:
+            passes = {
+                "sized afresh": lambda n=name: [one_chunk(n, some, hold=False) for some in parts],
+                "design held": lambda n=name: [one_chunk(n, some) for some in parts],
+                "design held, two processes": lambda n=name: list(pool.map(one_chunk, repeat(n), parts)),
+            }
+            timers |= {f"{name}, {how}": per_scenario(work, PASSES) for how, work in passes.items()}
+        say(f"\nwhole pass, evaluate(case.with_values(...)), {CHUNK:,} of {PASSES:,} at a time")
+        for name, times in interleaved(timers).items():
+            row(name, [min(times), median(times)])
+    most = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    say(f"  most memory of a process: {most:,.0f} MB")
 
 
 if __name__ == "__main__":

@@ -21,13 +21,13 @@ def compiler() -> str | None:
 class Program:
     """The compiled statement for some scenarios.
 
-    folder : where program, input and output are;  halvings : of the search for the rate of return; None: Newton's rule
+    folder : where program, input and output are
     """
 
-    def __init__(self, compiler: str, folder: Path, scenarios: Scenarios, halvings: int | None = None):
-        self._count, name = len(scenarios), f"statement-{halvings or 'newton'}"
+    def __init__(self, compiler: str, folder: Path, scenarios: Scenarios):
+        self._count, name = len(scenarios), "statement"
         self._program, self._input, self._output = folder / name, folder / f"{name}.in", folder / f"{name}.out"
-        defined = CONSTANTS | {"DEPRECIATION_YEARS": len(DEPRECIATION)} | ({"HALVINGS": halvings} if halvings else {})
+        defined = CONSTANTS | {"DEPRECIATION_YEARS": len(DEPRECIATION)}
         flags = [f"-D{key}={value}" for key, value in defined.items()]
         command = [compiler, "-O2", "-std=c99", *flags, "-o", str(self._program), str(SOURCE), "-lm"]
         subprocess.run(command, check=True)

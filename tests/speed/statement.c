@@ -4,8 +4,7 @@
  * INPUT: doubles; energy by operating year, shares of spending, shares of depreciation, then five arrays of scenarios.
  * OUTPUT: doubles; five arrays of scenarios (no required price where REQUIRED is 0).
  * Prints microseconds per scenario of one pass after a warm-up, input and output left out.
- * Constants come from the command line of the compiler. -DHALVINGS=60 finds the rate of return by halving instead of
- * by Newton's rule kept between bounds.
+ * Constants come from the command line of the compiler.
  */
 #define _POSIX_C_SOURCE 199309L
 #include <math.h>
@@ -107,18 +106,6 @@ static double equity_value(const Project *p, double price)
     return total;
 }
 
-#ifdef HALVINGS
-static double rate_of_return(const double *flows)
-{
-    double low = -0.99, high = 10;
-    for (int n = 0; n < HALVINGS; n++) {
-        double middle = (low + high) / 2, step = 1 / (1 + middle), total = 0;
-        for (int t = ROWS - 1; t >= 0; t--) total = total * step + flows[t];
-        if (total > 0) low = middle; else high = middle;
-    }
-    return (low + high) / 2;
-}
-#else
 static double rate_of_return(const double *flows)
 {
     double low = 1 / 11.0, high = 100, step = 1 / 1.1; /* the value rises with the step for these flows */
@@ -136,7 +123,6 @@ static double rate_of_return(const double *flows)
     }
     return 1 / step - 1;
 }
-#endif
 
 static double required_price(const Project *p)
 {

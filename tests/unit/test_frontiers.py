@@ -11,6 +11,7 @@ from geoecon.case import load_case
 from geoecon.errors import CaseError
 from geoecon.report import charts
 from geoecon.report.frontiers import curve_told, frontier_told
+from geoecon.report.tables import table_file
 from geoecon.studies.breakeven import breakeven, usual_target
 from geoecon.studies.frontiers import FLOW, GRID, TEMPERATURE, frontier, success_curve
 from geoecon.studies.targets import target
@@ -69,7 +70,7 @@ def test_the_words_say_the_side_and_where_the_case_is():
     marked = [line for line in told.lines[2:-1] if line.startswith("> ")]
     assert len(marked) == 1
     assert "at least 141.1 USD/MWh" in marked[0]
-    table = list(csv.reader(io.StringIO(told.csv.decode())))
+    table = list(csv.reader(io.StringIO(table_file(told.columns, "csv").decode())))
     assert table[0] == ["plant.cost_per_kw [USD/kW]", "market.price [USD/MWh]", "target is met"]
     assert [float(row[1]) for row in table[1:]] == found.needed.tolist()
     assert [point["met"] for point in told.json["points"]] == ["at or above"] * len(found.values)
@@ -111,7 +112,7 @@ def test_the_grid_is_the_engine_and_wells_are_on_their_side():
     assert told.lines[-3].endswith("meets it")
     assert told.lines[-2].endswith("misses it")
     assert [well["met"] for well in told.json["wells"]] == [True, False, False]
-    assert len(told.csv.decode().splitlines()) == 1 + GRID**2 + 3
+    assert len(table_file(told.columns, "csv").decode().splitlines()) == 1 + GRID**2 + 3
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,8 @@ from geoecon.case import load_case
 from geoecon.errors import CaseError
 from geoecon.report.charts import picture_file
 from geoecon.report.charts.indices import driver_dots
-from geoecon.report.indices import as_json, drivers, indices_csv, lines, notes, verdict
+from geoecon.report.indices import as_json, drivers, indices_columns, lines, notes, verdict
+from geoecon.report.tables import table_file
 from geoecon.result import METRICS
 from geoecon.studies.draws import DRILLING
 from geoecon.studies.indices import chances, explore, explore_case, indices
@@ -162,10 +163,10 @@ def test_wells_that_differ_spread_less_than_wells_alike():
     apart = geoecon.case.Case.read(text.replace("factor = 1.3", "factor = 1.3\ncommon = 0"))
     alike = geoecon.case.Case.read(text)
     metric = "first_year_energy"
-    at = list(explore_case(alike, (metric,), 256).inputs).index("wells.flow_per_producer")
+    at = list(explore_case(alike, (metric,), 128).inputs).index("wells.flow_per_producer")
     spreads = []
     for case in (alike, apart):
-        found = explore_case(case, (metric,), 256).indices(metric)
+        found = explore_case(case, (metric,), 128).indices(metric)
         spreads.append(found.total[at] * found.deviation**2)
     assert spreads[1] < 0.8 * spreads[0]
 
@@ -187,7 +188,7 @@ def test_words_chart_and_table_of_every_figure(explored, name):
             totals = chart.data["%"].to_numpy()[1::2]
             assert (np.diff(totals) <= 0).all()
     assert b"<svg" in picture_file(driver_dots(drivers(case, "required_price")), "svg")
-    assert len(indices_csv([drivers(case, "npv")]).decode().splitlines()) == len(case.inputs) + 1
+    assert len(table_file(indices_columns([drivers(case, "npv")]), "csv").decode().splitlines()) == len(case.inputs) + 1
     assert as_json(case, ["npv"])["metrics"]["npv"]["used"] + as_json(case, ["npv"])["metrics"]["npv"]["left_out"] == 64
 
 

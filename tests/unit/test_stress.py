@@ -13,7 +13,8 @@ from geoecon.case import Case, load_case
 from geoecon.errors import CaseError
 from geoecon.report import charts
 from geoecon.report.charts.stresses import stress_dots
-from geoecon.report.stresses import amount, as_json, label, outcome, stress_csv, verdict
+from geoecon.report.stresses import amount, as_json, label, outcome, stress_columns, verdict
+from geoecon.report.tables import table_file
 from geoecon.result import METRICS
 from geoecon.studies.stress import BREAKS, BROKEN_BEFORE, HOLDS, UNKNOWN, Break, stress_set
 from geoecon.studies.uncertain import uncertain_inputs
@@ -218,7 +219,7 @@ def test_the_chart_and_the_table_hold_the_set(sets, name):
         r.metrics["first_year_energy"] for r in shown
     ]
     assert b"<svg" in charts.picture_file(stress_dots(found, "required_price"), "svg")
-    assert len(stress_csv(found).decode().splitlines()) == len(found.rows) + 1
+    assert len(table_file(stress_columns(found), "csv").decode().splitlines()) == len(found.rows) + 1
     plain = as_json(found)["stresses"]
     assert plain[0]["name"] == "base"
     assert all(set(row["metrics"]) in ({*METRICS}, set()) for row in plain)

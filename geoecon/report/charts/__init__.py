@@ -1,8 +1,9 @@
 """Charts of a result or a study, each with the sentence that says what it shows. Pure: a result in, a chart out."""
 
-from geoecon.report.charts.breakeven import breakeven_bars, frontier_line, success_lines
+from geoecon.report.charts.breakeven import breakeven_bars
 from geoecon.report.charts.decision import criteria_bars
 from geoecon.report.charts.frame import Chart, picture_file
+from geoecon.report.charts.frontiers import frontier_line, success_lines
 from geoecon.report.charts.grids import heat_map
 from geoecon.report.charts.sweeps import sweep_line, sweep_sentence
 from geoecon.report.charts.tornado import spider_lines, tornado_bars

@@ -6,8 +6,9 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
+from geoecon.report.chances import in_chances
 from geoecon.report.charts.frame import EARTH, INK, ROW, STONE, WATER, Chart, dressed
-from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, in_chances, reached, unit_of
+from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, reached, unit_of
 from geoecon.report.words import share
 from geoecon.result import METRICS
 from geoecon.studies.ranks import worst_tenth
@@ -56,7 +57,7 @@ def exceedance(found: Risk, metric: str) -> Chart:
     data = pd.DataFrame({"value": sign * rising[places], "chance": 100 * (1 - places / max(rising.size - 1, 1))})
     data = data[np.isfinite(data["value"])].reset_index(drop=True)
     basis = f", {about.basis}" if about.basis != "none" else ""
-    x = alt.X("value:Q", title=f"{metric} [{unit}]{basis}", scale=alt.Scale(zero=False))
+    x = alt.X("value:Q", title=f"{metric} [{unit}]{basis}", scale=alt.Scale(zero=False), axis=alt.Axis(tickCount=6))
     y = alt.Y("chance:Q", title=f"chance of {sense} that [%]", scale=alt.Scale(domain=[0, 100]))
     tips = [alt.Tooltip("value:Q", title=f"{sense} [{unit}]", format=",.4~g"),
             alt.Tooltip("chance:Q", title="chance [%]", format=".0f")]  # fmt: skip
@@ -90,7 +91,7 @@ def _limit_marked(value: float, words: str) -> list[Any]:
     data = pd.DataFrame({"value": [value], "words": [words]})
     rule = alt.Chart(data).mark_rule(color=EARTH, strokeDash=[5, 3], strokeWidth=1.5).encode(x="value:Q")
     name = alt.Chart(data).mark_text(color=EARTH, fontSize=12, align="left", dx=5, dy=10, baseline="top").encode(
-        x="value:Q", y=alt.value(0), text="words:N"
+        x="value:Q", y=alt.value(62), text="words:N"
     )  # fmt: skip
     return [rule, name]
 
@@ -172,7 +173,7 @@ def tenth_dots(found: Risk, by: str) -> Chart:
     shown = common(found, by)[:MOST_IN_COMMON]
     data = pd.DataFrame({"input": [one.path for one in shown], "chance": [100 * one.chance_bad for one in shown]})
     data["middle"] = 50.0
-    x = alt.X("chance:Q", title="mean cumulative chance in the worst tenth [%]", scale=alt.Scale(domain=[0, 100]))
+    x = alt.X("chance:Q", title="mean cumulative chance there [%]", scale=alt.Scale(domain=[0, 100]))
     y = alt.Y("input:N", sort=None, title=None, axis=alt.Axis(labelLimit=190, labelOverlap=False))
     tips = ["input:N", alt.Tooltip("chance:Q", title="mean chance below [%]", format=".0f")]
     stem = alt.Chart(data).mark_rule(color=EARTH, strokeWidth=2).encode(x=x, x2="middle:Q", y=y)

@@ -3,7 +3,8 @@
 import streamlit as st
 
 from geoecon.report.charts.stresses import stress_dots
-from geoecon.report.stresses import outcomes, stress_csv, verdict
+from geoecon.report.stresses import outcomes, stress_columns, verdict
+from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts, stress_parts
 
@@ -17,4 +18,4 @@ st.caption(
 stress_parts.table(found)
 parts.chart(stress_dots(found, stress_parts.figure(found)), "One figure under each stress")
 parts.section(outcomes(found))
-st.download_button("Stresses (CSV)", stress_csv(found), "stresses.csv", "text/csv")
+st.download_button("Stresses (CSV)", table_file(stress_columns(found), "csv"), "stresses.csv", "text/csv")

@@ -13,7 +13,7 @@ COMPLETE = Path(__file__).parents[2] / "data" / "complete.toml"
 PATHS = {
     "project": "name summary owner estimate_class",
     "money": "currency price_year inflation",
-    "timeline": "first_year build_years operating_years spending spending_time decision_year",
+    "timeline": "first_year build_years operating_years spending spending_time delay decision_year",
     "site": "air_temperature air_temperature_offset elevation line_loss export_limit grid_emission_factor",
     "resource": "temperature temperature_decline decline_start_years supported_power salinity silica",
     "wells": "depth vertical_depth cost_method cost_per_producer cost_per_injector cost_curve cost_factor dry_hole_cost "

@@ -60,6 +60,36 @@ def test_a_root_at_the_edge_counts(edge):
     assert root[0] == edge
 
 
+@pytest.mark.parametrize("near", [(0.0, 10.0), (10.0, 0.0), (1.9, 2.1), (9.0, 9.5), (0.1, 0.2), (2.0, 2.0), (5.0, 5.0)])
+def test_a_root_is_found_from_wherever_the_search_starts(near):
+    low, high, scale = np.zeros(4), np.full(4, 10.0), np.ones(4)
+    aims = np.array([8.0, -1.0, 5000.0, 1e-3])
+    points = tuple(np.full(4, point) for point in near)
+    root, reached = rising_root(lambda x: x**3 - aims, low, high, scale, points)
+    assert reached.tolist() == [True, False, False, True]
+    assert root[[0, 3]] == pytest.approx([2, 0.1], rel=1e-11)
+    assert np.isnan(root[1:3]).all()
+
+
+def test_ends_are_not_looked_at_where_the_root_is_near():
+    seen = []
+
+    def cubed_less_8(x):
+        seen.append(x[0])
+        return x**3 - 8
+
+    near = (np.full(1, 1.9), np.full(1, 2.2))
+    rising_root(cubed_less_8, np.zeros(1), np.full(1, 1e9), np.ones(1), near)
+    assert max(seen) < 3
+    assert len(seen) < 9
+
+
+def test_unknown_values_have_no_root():
+    root, reached = rising_root(lambda x: x * np.array([np.nan, 1.0]) - 1, np.zeros(2), np.full(2, 9.0), np.ones(2))
+    assert reached.tolist() == [False, True]
+    assert np.isnan(root).tolist() == [True, False]
+
+
 def test_steep_and_flat_functions():
     low, high = np.zeros(2), np.full(2, 1e4)
     root, reached = rising_root(lambda x: np.array([1e9, 1e-9]) * (x - 123.456), low, high, np.array([1e13, 1e-5]))

@@ -68,6 +68,24 @@ def test_shapes_broadcast(powers):
     assert net.shape == (2, 3)
 
 
+@pytest.mark.parametrize("spread", [0.0, 4.0])
+def test_months_are_what_one_lookup_gives(powers, spread):
+    """Whether the air is the same in all scenarios or not, and with brine that is unknown in one."""
+    draws = np.random.default_rng(8)
+    brine, air = (
+        draws.uniform(120, 150, (5, 7)),
+        np.linspace(-1, 26, 12).reshape(-1, 1) + spread * draws.uniform(-1, 1, 7),
+    )
+    brine[:, 3] = np.nan
+    for row, (gross, net) in zip(air, powers.monthly(brine, air), strict=True):
+        assert np.array_equal(gross, powers.at(brine, row)[0], equal_nan=True)
+        assert np.array_equal(net, powers.at(brine, row)[1], equal_nan=True)
+    with pytest.raises(MapRangeError, match="brine at 119"):
+        next(powers.monthly(np.array([[130.0, 119.0]]), air[:, :2]))
+    with pytest.raises(MapRangeError, match="air at 31"):
+        next(powers.monthly(brine, air + np.where(np.arange(7) == 2, 31 - air.max(axis=0), 0.0)))
+
+
 @pytest.mark.parametrize("floor", [None, 65.0])
 def test_map_does_not_depend_on_what_else_is_asked(floor):
     plant = BinaryPlant("isopentane", CycleTerms(0.82, 0.72, 0.95, 5.0, 18.0, 0.011, 0.015, floor_degC=floor))

@@ -6,7 +6,7 @@ from scipy import stats
 
 from geoecon.engine import evaluate
 from geoecon.sizing import size
-from geoecon.studies.drawn import Order, order, parts
+from geoecon.studies.drawn import Order, order
 from geoecon.studies.draws import draw
 from geoecon.studies.uncertain import uncertain_inputs
 from geoecon.wells.counts import failures_at
@@ -104,8 +104,3 @@ def test_a_held_design_drills_as_it_turns_out(example):
     assert worse.value("wells_drilled") == pytest.approx(
         evaluate(case.with_values({"wells.success": 0.5})).value("wells_drilled")
     )
-
-
-def test_parts_cover_every_scenario_once():
-    found = np.concatenate([np.arange(9001)[part] for part in parts(9001)])
-    assert (found == np.arange(9001)).all()

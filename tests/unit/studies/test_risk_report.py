@@ -115,6 +115,15 @@ def test_every_cell_of_every_table_is_filled_and_has_its_unit(studies, name):
         assert all(cell == "none" or re.search(r"\d .+|\d %", cell) for cell in row[1:]), row
 
 
+def test_how_sure_a_value_is_stands_below_the_figures(studies):
+    found = studies["dunmarrow"]
+    error = spread("npv", found.metrics["npv"]).error
+    note = words.figures(found, ("lcoe_real", "npv")).notes[0]
+    assert note.startswith(f"npv: give or take {words.amount(2 * error[0], 'USD', 'USD')} with 9 chances in 10, ")
+    few = risk(geoecon.load_case(geoecon.shipped_case("dunmarrow")), 10)
+    assert words.figures(few, ("npv",)).notes[0] == "npv: too few draws to say how sure these values are"
+
+
 def test_small_and_certain_chances_in_words():
     assert words.in_chances(0.526, 2000) == "53 chances in 100 that"
     assert words.in_chances(0.01, 2000) == "1 chance in 100 that"
