@@ -66,9 +66,11 @@ def test_several_figures_and_a_spider():
 
 
 def test_json_agrees_with_the_run():
-    done = call("tornado", "pell-crossing", "--json", "--spider", "--resize", "--set", "market.price=120 USD/MWh")
+    told = {"market.price": "120 USD/MWh", "resource.temperature": "136 degC"}
+    changes = [word for path, text in told.items() for word in ("--set", f"{path}={text}")]
+    done = call("tornado", "pell-crossing", "--json", "--spider", "--resize", *changes)
     shown = json.loads(done.stdout)
-    result = result_of("pell-crossing", **{"market.price": "120 USD/MWh"})
+    result = result_of("pell-crossing", **told)
     assert shown["design"] == "sized afresh"
     for key, value in shown["base"].items():
         expected = result.metrics[key].as_json()["value"]
