@@ -5,7 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from geoecon import evaluate, load_case
+from geoecon import evaluate, load_case, size
+from geoecon.arrays import chunks
 from geoecon.finance.debt import LoanTerms, borrow
 from geoecon.finance.measures import rate_of_return
 from geoecon.finance.solve import rising_root
@@ -115,3 +116,14 @@ def test_loans_are_bit_equal():
         alone = borrow(spending[:, rows], LoanTerms(share[rows], rate[rows], fee[rows], 13, "level", 6), 3, middle=True)
         for line in ("drawn", "fees", "interest", "principal", "balance", "reserve"):
             assert np.array_equal(getattr(alone, line), getattr(loan, line)[:, rows]), line
+
+
+def test_many_are_as_a_few_whatever_the_number():
+    """Shortcuts of the array library that depend on length must not show: thousands at once, and cut unevenly."""
+    case = load_case(CASES / "sorrel-basin.toml")
+    prices, design = np.linspace(50.0, 200.0, 4001), size(case)
+    together = evaluate(case.with_values({"market.price": prices}), design)
+    for part in chunks(4001, 1234):
+        some = evaluate(case.with_values({"market.price": prices[part]}), design)
+        for key, metric in together.metrics.items():
+            assert np.array_equal(metric.values[part], some.metrics[key].values, equal_nan=True), key
