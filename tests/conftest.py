@@ -8,6 +8,8 @@ import math
 
 import pytest
 
+import geoecon
+
 MOST = 15.0
 
 
@@ -61,3 +63,17 @@ def pytest_terminal_summary(terminalreporter, config):
         for test, what, published, ours, found, wanted in lines:
             line = f"{test:45.45} {what:34.34} {published:16.9g} {ours:16.9g} {found:5.1f} of {wanted:4.1f}"
             terminalreporter.write_line(line)
+
+
+@pytest.fixture(scope="session")
+def short_table(tmp_path_factory):
+    """The case of Pell Crossing with a vendor's table that ends a little above its own temperature."""
+    shipped = geoecon.shipped_case("pell-crossing")
+    folder = tmp_path_factory.mktemp("short")
+    rows = shipped.with_suffix(".csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    (folder / "pell-crossing.csv").write_text(
+        "".join(row for row in rows if not row.startswith("135,")), encoding="utf-8"
+    )
+    file = folder / shipped.name
+    file.write_text(shipped.read_text(encoding="utf-8"), encoding="utf-8")
+    return geoecon.load_case(file)

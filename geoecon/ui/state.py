@@ -59,8 +59,8 @@ def sync() -> None:
     _take_done()
     if s.touched:  # a run with an edit sees the address that the edit wrote, not the browser's
         s.touched, s.wrote_at = False, time.monotonic()
-    elif _came() == s.seen and s.pending and time.monotonic() - s.wrote_at > LAG_SECONDS:
-        s.pending = []  # back to the address before an edit that no run has seen since
+    elif _came() in [s.seen, *s.pending][:-1] and time.monotonic() - s.wrote_at > LAG_SECONDS:
+        s.seen, s.pending = _came(), []  # back to an address before the last edit, which no run has seen since
         _take(*s.seen)
     else:
         _observe()

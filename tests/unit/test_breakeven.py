@@ -178,8 +178,8 @@ def test_an_impossible_target_names_the_best_that_was_reached():
     assert all(need.best < 1 for need in found.needs)
 
 
-def test_values_that_end_are_said_with_their_reason(usual):
-    _, found = usual["pell-crossing"]
+def test_values_that_end_are_said_with_their_reason(short_table):
+    found = breakeven(short_table, usual_target(short_table))
     need = need_of(found, "resource.temperature")
     assert [value for value, _ in need.broken] == pytest.approx([115.675, 132.0], abs=1e-3)
     assert all("outside what the plant's map holds" in reason for _, reason in need.broken)

@@ -198,8 +198,8 @@ def test_no_debt_and_no_spread_are_said(explored):
     assert verdict(drivers(found, "net_capacity")) == "net_capacity is 2.400 MW in every draw: nothing here moves it."
 
 
-def test_many_draws_left_out_are_a_warning(explored):
-    found = drivers(explored["pell-crossing"], "npv")
+def test_many_draws_left_out_are_a_warning(short_table):
+    found = drivers(explore_case(short_table, draws=64), "npv")
     assert found.indices.left_out > 3
     told = " ".join(notes(found))
     assert f"{found.indices.left_out} of 64 draws are left out, because npv has no value" in told
@@ -217,7 +217,7 @@ def test_inputs_that_go_together_are_said():
 def test_draws_are_rounded_up_to_a_power_of_two():
     case = load_case(geoecon.shipped_case("dunmarrow"))
     assert explore_case(case, ("npv",), 100).draws == 128
-    assert explore_case(case, ("npv",), 128).passes == 128 * 5
+    assert explore_case(case, ("npv",), 128).passes == 128 * 4
 
 
 @pytest.mark.parametrize(
