@@ -1,6 +1,6 @@
 """The shapes that numbers travel in: `(scenario,)` for an input, `(year, scenario)` for everything over time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -50,6 +50,14 @@ def over_years(flows: Floats) -> Floats:
     for row in flows:
         total += row
     return total
+
+
+def total(parts: Iterable[Floats], shape: tuple[int, ...]) -> Floats:
+    """Sum of arrays of a shape; zeros where there is none."""
+    found: Floats | None = None
+    for part in parts:
+        found = part if found is None else found + part
+    return np.zeros(shape) if found is None else np.asarray(np.broadcast_to(found, shape))
 
 
 def running_total(flows: Floats) -> Floats:

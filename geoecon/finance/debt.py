@@ -112,29 +112,32 @@ def _draws(
     spending: Floats, terms: LoanTerms, reserve_share: Floats, first: int, middle: bool
 ) -> tuple[Floats, Floats, Floats]:
     """Draws, fees and interest while building. A first pass per unit of loan finds the size, a second the flows."""
-    begins, begun = np.zeros(spending.shape, dtype=bool), np.zeros(spending.shape[1], dtype=bool)
+    building = spending[:first]
+    begins, begun = np.zeros(building.shape, dtype=bool), np.zeros(spending.shape[1], dtype=bool)
     for row in range(first):  # each scenario's first year of spending, in which the fee falls due
-        begins[row] = (spending[row] > 0) & ~begun
+        begins[row] = (building[row] > 0) & ~begun
         begun |= begins[row]
-    of_capital, _ = _pass(spending, terms, first, middle, np.zeros_like(terms.rate), begins, reserve_share)
-    of_loan, _ = _pass(np.zeros_like(spending), terms, first, middle, np.ones_like(terms.rate), begins, reserve_share)
+    of_capital, _ = _pass(building, terms, middle, np.zeros_like(terms.rate), begins, reserve_share)
+    of_loan, _ = _pass(np.zeros_like(building), terms, middle, np.ones_like(terms.rate), begins, reserve_share)
     with np.errstate(invalid="ignore", divide="ignore"):
         amount = over_years(of_capital) / (1 - over_years(of_loan))
     amount = np.where(terms.share > 0, amount, 0.0)
-    drawn, interest = _pass(spending, terms, first, middle, amount, begins, reserve_share)
-    return drawn, begins * terms.fee * amount, interest
+    drawn, fees, interest = (np.zeros_like(spending) for _ in range(3))
+    drawn[:first], interest[:first] = _pass(building, terms, middle, amount, begins, reserve_share)
+    fees[:first] = begins * terms.fee * amount
+    return drawn, fees, interest
 
 
 def _pass(
-    spending: Floats, terms: LoanTerms, first: int, middle: bool, amount: Floats, begins: Bools, reserve_share: Floats
+    spending: Floats, terms: LoanTerms, middle: bool, amount: Floats, begins: Bools, reserve_share: Floats
 ) -> tuple[Floats, Floats]:
-    """Draws and interest of the build years for a loan of a given final size."""
+    """Draws and interest of the build years, (build year, scenario), for a loan of a given final size."""
     drawn, interest = np.zeros_like(spending), np.zeros_like(spending)
     balance = np.zeros(spending.shape[1])
     own = (1 + terms.rate) ** 0.5 - 1 if middle else np.zeros_like(terms.rate)
-    for row in range(first):
+    for row in range(len(spending)):
         paid_out = spending[row] + begins[row] * terms.fee * amount
-        held_back = reserve_share * amount if row == first - 1 else 0.0
+        held_back = reserve_share * amount if row == len(spending) - 1 else 0.0
         interest[row] = terms.rate * balance + own * terms.share * paid_out
         drawn[row] = terms.share * (paid_out + interest[row] + held_back)
         balance = balance + drawn[row]

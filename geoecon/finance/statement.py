@@ -140,6 +140,8 @@ def saved_before(purchases: Floats, first: int, lookahead: int) -> Floats:
     array([ 0., 30., 60., 90.,  0.])
     """
     moved = np.zeros_like(purchases)
+    if not purchases.any():
+        return moved
     for row in range(first + 1, len(purchases)):
         years = min(lookahead, row - first)
         moved[row - years : row] += purchases[row] / years
@@ -151,7 +153,9 @@ def saved_before(purchases: Floats, first: int, lookahead: int) -> Floats:
 
 def rise(balance: Floats) -> Floats:
     """Yearly rise of a balance that starts at zero, (year, scenario)."""
-    return np.diff(balance, axis=0, prepend=np.zeros((1, balance.shape[1])))
+    risen = balance.copy()
+    risen[1:] -= balance[:-1]
+    return risen
 
 
 def arrange(streams: Streams, terms: Terms) -> Financing:

@@ -4,9 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, total
 
 
 @dataclass(frozen=True)
@@ -70,7 +68,7 @@ class Streams:
     @cached_property
     def revenue_share(self) -> Floats:
         """Share of energy revenue that goes to royalty and the like, (scenario,)  [1]."""
-        return sum(self.revenue_shares.values(), start=np.zeros(self.energy.shape[1]))
+        return total(self.revenue_shares.values(), self.energy.shape[1:])
 
     @cached_property
     def unpriced_revenue(self) -> Floats:
@@ -79,4 +77,4 @@ class Streams:
 
     def total(self, accounts: Mapping[str, Floats]) -> Floats:
         """Sum over accounts, (year, scenario)."""
-        return sum(accounts.values(), start=np.zeros(self.energy.shape))
+        return total(accounts.values(), self.energy.shape)

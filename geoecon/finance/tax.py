@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats, over_years
+from geoecon.arrays import Floats, over_years, total
 from geoecon.finance.depreciation import depreciate
 from geoecon.finance.streams import Streams
 
@@ -59,7 +59,7 @@ def credit_earned(streams: Streams, credit: Credit | None) -> Floats:
     if credit is None:
         return earned
     eligible = [amount for name, amount in streams.capital.items() if streams.accounts[name].earns_credit]
-    capital = over_years(sum(eligible, start=np.zeros_like(earned))) * (1 - _grant_share(streams))
+    capital = over_years(total(eligible, earned.shape)) * (1 - _grant_share(streams))
     earned[streams.first] += credit.rate * capital
     stop = min(streams.first + credit.years, len(earned))
     age = np.arange(stop - streams.first).reshape(-1, 1)
@@ -75,18 +75,13 @@ def tax_base(streams: Streams, terms: TaxTerms, financing_cost: Floats) -> TaxBa
     """
     credit = credit_earned(streams, terms.credit)
     bases = _bases(streams, terms, credit)
-    unlevered = sum(
-        (depreciate(basis, terms.shares[name], streams.first) for name, basis in bases.items()),
-        start=np.zeros_like(streams.energy),
-    )
-    built = over_years(
-        sum((b[: streams.first] for b in bases.values()), start=np.zeros_like(streams.energy[: streams.first]))
-    )
+    shape, first = streams.energy.shape, streams.first
+    unlevered = total((depreciate(basis, terms.shares[name], first) for name, basis in bases.items()), shape)
+    built = over_years(total((basis[:first] for basis in bases.values()), (first, shape[1])))
     with np.errstate(invalid="ignore", divide="ignore"):
-        share = {n: np.where(built > 0, over_years(b[: streams.first]) / built, 0.0) for n, b in bases.items()}
-    levered = unlevered + sum(
-        (depreciate(financing_cost * share[name], terms.shares[name], streams.first) for name in bases),
-        start=np.zeros_like(streams.energy),
+        share = {n: np.where(built > 0, over_years(b[:first]) / built, 0.0) for n, b in bases.items()}
+    levered = unlevered + total(
+        (depreciate(financing_cost * share[name], terms.shares[name], first) for name in bases), shape
     )
     return TaxBase(unlevered, levered, credit)
 
