@@ -224,6 +224,11 @@ def _correlations(case: CaseTables) -> Iterator[Fault]:
         if len(set(pair.paths)) < 2 or len(set(pair.paths)) != len(pair.paths):
             yield Fault(here, f"takes at least two different paths, not {', '.join(pair.paths) or 'none'}")
     paths = sorted({path for pair in pairs for path in pair.paths})
+    for path in paths:
+        declared = case.uncertainty.inputs.get(path)
+        if declared is not None and declared.common < 1:
+            words = "differs from well to well (common below 1), and only what wells share could go together as stated"
+            yield Fault(here, f"{path!r} {words}; leave out common, or this correlation")
     if paths and (share := possible_share(latent_correlation(paths, pairs))) < 1 - RANK_SLACK:
         words = f"these correlations cannot hold together; {share:.0%} of each of them could"
         yield Fault(here, f"{words} (among {', '.join(paths)})")

@@ -56,7 +56,8 @@ class Uncertainty(Table):
     chances: tuple[float, ...] | None = Field(None, description="Their chances, sum 1: discrete")
     common: float = Field(
         1.0, ge=0, le=1,
-        description="Only of wells: part of the variance that all wells of the field share, 0 to 1; 1: all wells are alike",
+        description="Only of wells: how much all wells of the field have in common, 0 to 1, as a part of the variance of "
+        "their normal scores; 1: all wells are alike",
     )  # fmt: skip
     known: str = choice(
         ("before-design", "after-design"), "Whether it is known when the plant is ordered", default="after-design"

@@ -28,10 +28,13 @@ def check(case: str, changes: tuple[str, ...], as_json: bool) -> None:
     """Read a case and report everything wrong with it, each with its line."""
     from geoecon.errors import CaseError, Fault
     from geoecon.obstacles import not_built, obstacles
+    from geoecon.studies.gates import criteria
 
     try:
         read = load(case, changes)
         faults = [Fault(o.path, o.message, read.line(o.path)) for o in obstacles(read)]
+        if read.decision.criteria:
+            criteria(read)
         if faults:
             raise CaseError(faults, read.source)
     except CaseError as error:

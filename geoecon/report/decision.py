@@ -96,7 +96,8 @@ def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
         notes.append("No unsure input turns it alone, not even in its best twentieth." if to_go else "None alone.")
     price, sure = money_per_mwh(found.price, found.risk.base.currency), share(found.price_chance, 0)
     if np.isfinite(found.price):
-        notes.append(f"A price of year 1 of {price} would give the owner what is needed with {sure} chance.")
+        words = "would give the owner what required_price stands for with"
+        notes.append(f"A nominal price of year 1 of {price} {words} {sure} chance; other criteria have no part in it.")
     else:
         notes.append(f"No price gives the owner what is needed with {sure} chance.")
     heads = ("input", "turns out", "chance of that", "then all hold with")
@@ -125,7 +126,8 @@ def needed(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
         if need.found and not need.still
     )[:MOST_TURNS]
     how = "stays met" if needs.met else "is met"
-    notes = () if listed else ("Nothing alone, within what was tried; `geoecon breakeven` lists what was.",)
+    nothing = () if listed else ("Nothing alone, within what was tried; `geoecon breakeven` lists what was.",)
+    notes = (*nothing, "One input at a time, the plant as ordered; `geoecon breakeven` sizes afresh unless held.")
     heads = HEADINGS_MET if needs.met else HEADINGS
     return Sheet(f"In the case as it is, {criterion} {how} with", heads, listed, notes)
 
@@ -136,8 +138,11 @@ def stakes(found: Decision) -> Sheet:
     year = base.price_year
     listed = [
         ("still to be spent before year 1", money(found.to_spend, currency), f"without interest, money of {year}"),
-        ("of it before the first good well is proven", money(found.at_risk, currency), f"money of {year}"),
     ]
+    if base.metrics["wells_drilled"].values[0] > 0:
+        listed.append(
+            ("of it before the first good well is proven", money(found.at_risk, currency), f"money of {year}")
+        )
     if found.spent:
         listed.append(("spent already", money(found.spent, currency), "left out of every figure and of the verdict"))
     return Sheet("Money at stake", ("", "", ""), tuple(listed), words=True)

@@ -172,8 +172,8 @@ def reached(found: Risk, shown: Spread) -> str:
     return ", ".join(
         f"{words} of {sense} {amount(float(value), unit, currency)}"
         if np.isfinite(value)
-        else f"nothing is reached with {words}"
-        for words, value in zip(CHANCE_WORDS, shown.reached, strict=True)
+        else f"{'none is needed' if spared else 'nothing is reached'} with {words}"
+        for words, value, spared in zip(CHANCE_WORDS, shown.reached, shown.spared, strict=True)
     )
 
 
@@ -186,10 +186,13 @@ def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
             notes.append(f"{key}: none: {own.reason}")
             continue
         sense = "at most " if own.at_most else "at least "
-        cells = [amount(float(value), unit, currency) for value in own.reached]
+        cells = [
+            "none needed" if spared else amount(float(value), unit, currency)
+            for value, spared in zip(own.reached, own.spared, strict=True)
+        ]
         rows.append((
             key, amount(float(found.base.metrics[key].values[0]), unit, currency),
-            *(cell if cell == "none" else sense + cell for cell in cells),
+            *(cell if cell.startswith("none") else sense + cell for cell in cells),
         ))  # fmt: skip
         if gone := own.missing - int(found.failed.sum()):
             notes.append(f"{key}: {gone:,} draws have none and count as {_counts_as(found, key)}")
@@ -219,7 +222,8 @@ def _sure_to(found: Risk, key: str) -> str:
 
 def _counts_as(found: Risk, key: str) -> str:
     good = np.isposinf(goodness(key, found.metrics[key])).any()
-    return "better than any: even a price of zero pays" if good else "worse than any"
+    spared = "even a price of zero pays" if key == "required_price" else "there is no debt to cover"
+    return f"better than any: {spared}" if good else "worse than any"
 
 
 def unsure(found: Risk, system: str = SYSTEMS[0]) -> Sheet:

@@ -6,16 +6,18 @@ the same answer on any number of workers. Correlation couples only the inputs it
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.case import Case
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.case.uncertainty import Correlation, latent_correlation
 from geoecon.errors import CaseError, Fault
-from geoecon.studies.distributions import Distribution
+from geoecon.sizing import size
+from geoecon.studies.distributions import Distribution, empirical
 from geoecon.studies.uncertain import UncertainInput
 
 SAMPLERS = ("latin", "sobol", "plain")
@@ -23,6 +25,7 @@ MOST_DRAWS = 2_000_000
 SOBOL_BITS = 30
 SOBOL_BLOCK = 16_384
 DRILLING = "wells drilled"
+MEAN_OF_WELLS = 20_000  # draws that stand for the mean of wells that differ
 INSIDE = 1e-12  # chances stay this far from 0 and 1, where a quantile may be infinite
 
 
@@ -159,3 +162,21 @@ def mean_of_wells(
         score = ndtri(_stream(seed, f"{name} of well {well}", field.size, spread=False))
         total = total + distribution.quantile(_inside(ndtr(shared + own * score)))
     return total / wells
+
+
+def producers_of(case: Case) -> int:
+    """Producers in service by the design of a case; 1 where it does not tell them."""
+    wells = size(case).wells
+    return 1 if wells is None else int(wells.producers[0])
+
+
+def of_the_field(uncertain: Mapping[str, UncertainInput], wells: int, seed: int = 1) -> dict[str, UncertainInput]:
+    """The same inputs, each as the mean over the wells of the field where these differ from each other."""
+    return {path: _of_the_field(input_, wells, seed) for path, input_ in uncertain.items()}
+
+
+def _of_the_field(input_: UncertainInput, wells: int, seed: int) -> UncertainInput:
+    if input_.common >= 1 or wells <= 1:
+        return input_
+    means = draw({input_.path: input_}, MEAN_OF_WELLS, seed, wells=wells).values[input_.path]
+    return replace(input_, distribution=empirical(means), common=1.0)

@@ -14,8 +14,11 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
+from geoecon.metrics import PUBLIC_OWNERS
+from geoecon.result import Metric
 from geoecon.studies.breakeven import Breakeven, breakeven
 from geoecon.studies.risk import Risk
+from geoecon.studies.spread import chance_error, free
 from geoecon.studies.targets import Target, target
 from geoecon.studies.uncertain import maturity_of
 from geoecon.tables import Row, row
@@ -24,6 +27,7 @@ GO, WAIT, STOP = "go", "wait", "stop"
 MOST_TURNS = 3
 SHARES = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)  # of an input's chances, on its better or worse side
 FEWEST = 30  # draws below which a share says nothing
+FEWEST_DRAWS = 100
 ASSUMED = {
     "return": "npv_equity >= 0 {currency}",
     "cover": "dscr_min >= 1",
@@ -92,7 +96,8 @@ class Decision:
 def decide(case: Case, study: Risk) -> Decision:
     """Go, wait or stop, from the draws of a risk study. Raises `CaseError` where no criterion can be judged."""
     wanted, assumed = criteria(case)
-    met: Bools = np.array([one.met(study.metrics[one.metric].values) for one, _ in wanted])
+    _enough(study)
+    met: Bools = np.array([_met(one, study.metrics[one.metric]) for one, _ in wanted])
     judged = [_judged(study, one, asked, held) for (one, asked), held in zip(wanted, met, strict=True)]
     stop_chance = float(case.decision.stop_chance[0])
     verdict = _verdict(judged, stop_chance)
@@ -101,12 +106,12 @@ def decide(case: Case, study: Risk) -> Decision:
     return Decision(
         verdict=verdict,
         judged=judged,
-        needs=breakeven(case, min(judged, key=lambda one: one.found - one.asked).target),
+        needs=breakeven(case, min(judged, key=lambda one: one.found - one.asked).target, hold=True),
         assumed=assumed,
         together=float(met.all(axis=0).mean()),
         stop_chance=stop_chance,
         turns=_turns(study, met, asked, towards=verdict != GO),
-        price=_price(study.metrics["required_price"].values, float(asked.max())),
+        price=_price(study.metrics["required_price"], float(asked.max())),
         price_chance=float(asked.max()),
         gate=row("gates", maturity=maturity),
         maturity_stated=maturity_stated,
@@ -138,15 +143,26 @@ def _usual(case: Case) -> list[tuple[str, float]]:
     if case.market.price is None and case.market.price_schedule is None:
         words = "no price is stated, so nothing can be judged; state a price, or criteria such as required_price <= 90"
         raise CaseError([Fault("decision.criteria", words)], case.source)
-    first = ASSUMED["value" if case.project.owner in {"public", "cooperative"} else "return"]
+    first = ASSUMED["value" if case.project.owner in PUBLIC_OWNERS else "return"]
     lent = bool((case.finance.debt_share > 0).all())
     return [(first, 0.5), *([(ASSUMED["cover"], 0.8)] if lent else [])]
 
 
+def _enough(study: Risk) -> None:
+    """Refuse a verdict from a handful of draws. Raises `CaseError`."""
+    if study.draws < FEWEST_DRAWS:
+        words = f"{study.draws:,} draws are too few for a verdict; take at least {FEWEST_DRAWS}"
+        raise CaseError([Fault("--draws", words)], study.base.source)
+
+
+def _met(one: Target, metric: Metric) -> Bools:
+    """Where a target is met; a figure that is not needed, such as cover without debt, meets any."""
+    return one.met(metric.values) | free(metric)
+
+
 def _judged(study: Risk, one: Target, asked: float, met: Bools) -> Judged:
     found = float(met.mean())
-    error = float(np.sqrt(found * (1 - found) / met.size))
-    return Judged(one, asked, found, error, float(study.base.metrics[one.metric].values[0]))
+    return Judged(one, asked, found, chance_error(found, met.size), float(study.base.metrics[one.metric].values[0]))
 
 
 def _verdict(judged: Sequence[Judged], stop_chance: float) -> str:
@@ -155,9 +171,10 @@ def _verdict(judged: Sequence[Judged], stop_chance: float) -> str:
     return STOP if any(one.found < stop_chance for one in judged) else WAIT
 
 
-def _price(required: Floats, chance: float) -> float:
-    """The price of year 1 that is enough with a chance; infinite prices stand for scenarios that none is enough for."""
-    enough = np.quantile(np.where(np.isfinite(required), required, np.inf), chance, method="higher")
+def _price(required: Metric, chance: float) -> float:
+    """The price of year 1 that is enough with a chance: zero where any pays, infinite where none is enough."""
+    prices = np.where(free(required), 0.0, np.where(required.codes == 0, required.values, np.inf))
+    enough = np.quantile(prices, chance, method="higher")
     return float(enough) if np.isfinite(enough) else np.nan
 
 
@@ -183,5 +200,5 @@ def _turn(path: str, values: Floats, met: Bools, asked: Floats, *, towards: bool
         if inside.sum() < FEWEST:
             return None
         if bool((met[:, inside].mean(axis=1) >= asked).all()) == towards:
-            return Turn(path, edge, more, share, float(everything[inside].mean()))
+            return Turn(path, edge, more, float(inside.mean()), float(everything[inside].mean()))
     return None

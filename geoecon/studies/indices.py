@@ -18,10 +18,9 @@ from geoecon.errors import CaseError, Fault
 from geoecon.preparing import wide
 from geoecon.result import METRICS
 from geoecon.sizing import size
-from geoecon.studies.distributions import Distribution, empirical
 from geoecon.studies.drawn import order
-from geoecon.studies.draws import DRILLING, INSIDE, draw
-from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
+from geoecon.studies.draws import DRILLING, INSIDE, of_the_field, producers_of
+from geoecon.studies.uncertain import uncertain_inputs
 
 USUAL_DRAWS, LEAST_DRAWS, MOST_DRAWS = 1024, 64, 65_536
 RESAMPLED = 400
@@ -144,7 +143,7 @@ def explore_case(
     _check(case, metrics, draws)
     base = evaluate(case, unsolved="raise").metrics
     uncertain, wells = uncertain_inputs(case), size(case).wells
-    shapes = {p: _shape(i, seed, 1 if wells is None else int(wells.producers[0])) for p, i in uncertain.items()}
+    field = of_the_field(uncertain, producers_of(case), seed)
     named = {path: input_.input.about.help for path, input_ in uncertain.items()}
     new = 0.0 if wells is None else float((wells.new_producers + wells.new_injectors)[0])
     if new > 0 and (wide(case, case.wells.success)[0] < 1 or "wells.success" in uncertain):
@@ -154,7 +153,7 @@ def explore_case(
     ordered, reasons = order(case, uncertain), dict[str, str]()
 
     def figures(sample: Floats) -> Floats:
-        values = {path: shape.quantile(sample[n]) for n, (path, shape) in enumerate(shapes.items())}
+        values = {path: one.distribution.quantile(sample[n]) for n, (path, one) in enumerate(field.items())}
         result = ordered.evaluate(values, sample[-1] if DRILLING in named else None)
         for metric in metrics:
             reasons[metric] = reasons.get(metric) or result.metrics[metric].reason
@@ -180,10 +179,3 @@ def _check(case: Case, metrics: Sequence[str], draws: int) -> None:
             f"{draws:,} is outside {LEAST_DRAWS} to {MOST_DRAWS:,}; a thousand tell most, and every input adds as many"
         )
         raise CaseError([Fault("--draws", words)], case.source)
-
-
-def _shape(input_: UncertainInput, seed: int, wells: int) -> Distribution:
-    """The distribution of an input; where wells differ from each other, that of their mean."""
-    if input_.common >= 1 or wells <= 1:
-        return input_.distribution
-    return empirical(draw({input_.path: input_}, MEAN_OF_WELLS, seed, wells=wells).values[input_.path])

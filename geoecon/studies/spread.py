@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Bools, Floats
 from geoecon.finance.reasons import Reason
 from geoecon.result import Metric
 from geoecon.studies.targets import LOWER_IS_BETTER
@@ -24,6 +24,7 @@ class Spread:
     reached, error : (3,), NaN where too many draws have no value;  error : standard error
     at_most : whether the chance is of at most the value, as for a cost, or of at least
     missing : draws without a value, which count as worse than any;  reason : why there is none at all, else empty
+    spared : with which of the chances no value is told because none is needed; see `free`
     """
 
     metric: str
@@ -32,17 +33,23 @@ class Spread:
     error: Floats
     missing: int
     reason: str
+    spared: tuple[bool, ...] = (False,) * len(CHANCES)
 
 
 def goodness(key: str, metric: Metric) -> Floats:
     """A figure as a number that is more where it is better, (scenario,).
 
-    -inf where it has no value; +inf where it has none because even a price of zero pays.
+    -inf where it has no value; +inf where it has none because nothing is needed; see `free`.
     """
     values = np.where(metric.codes == 0, metric.values, np.nan)
     good = -values if key in LESS_IS_BETTER else values
-    none = np.where(metric.codes == Reason.ANY_PRICE_PAYS, np.inf, -np.inf)
+    none = np.where(free(metric), np.inf, -np.inf)
     return np.where(np.isnan(good), none, good)
+
+
+def free(metric: Metric) -> Bools:
+    """Where a figure has no value because none is needed: even a price of zero pays, or there is no debt to cover."""
+    return np.asarray((metric.codes == Reason.ANY_PRICE_PAYS) | (metric.codes == Reason.NO_DEBT))
 
 
 def spread(key: str, metric: Metric) -> Spread:
@@ -51,8 +58,11 @@ def spread(key: str, metric: Metric) -> Spread:
     if missing == metric.codes.size:
         nothing = np.full(len(CHANCES), np.nan)
         return Spread(key, at_most, nothing, nothing, missing, commonest(metric))
-    reached, error = quantiles(goodness(key, metric), 1 - np.array(CHANCES))
-    return Spread(key, at_most, 0.0 - reached if at_most else reached, error, missing, "")
+    good = goodness(key, metric)
+    reached, error = quantiles(good, 1 - np.array(CHANCES))
+    worthless = float(np.isneginf(good).mean())
+    spared = tuple(bool(np.isnan(at) and worthless <= 1 - chance) for at, chance in zip(reached, CHANCES, strict=True))
+    return Spread(key, at_most, 0.0 - reached if at_most else reached, error, missing, "", spared)
 
 
 def commonest(metric: Metric) -> str:

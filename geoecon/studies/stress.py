@@ -13,6 +13,7 @@ from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.result import Result
 from geoecon.studies.drawn import Order, order
+from geoecon.studies.draws import of_the_field, producers_of
 from geoecon.studies.inputs import Input, inputs
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
 from geoecon.tables import Row, table
@@ -104,11 +105,11 @@ def stress_set(case: Case) -> StressSet:
     Raises `CaseError` where the case itself cannot be worked out.
     """
     evaluate(case, unsolved="raise")
-    known, uncertain = inputs(case), uncertain_inputs(case)
+    known, uncertain = inputs(case), of_the_field(uncertain_inputs(case), producers_of(case))
     named = [_stress(case, rows, known, uncertain) for rows in _by_name()]
     apply = [stress for stress in named if not stress.without]
     apply.append(_together(apply, known))
-    moved = _Moved(order(case, uncertain), known, apply)
+    moved = _Moved(order(case, {}), known, apply)  # as bought: nothing is known before
     first = moved.at(np.tile(SIZES, (len(apply), 1)))
     criterion, least = _criterion(first)
     breaks = moved.breaks(first, criterion, least) if criterion else [None] * len(apply)

@@ -11,7 +11,7 @@ from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault, UnitError
 from geoecon.result import Result
-from geoecon.sizing import size
+from geoecon.sizing import Design, size
 from geoecon.studies.inputs import Input, input_of, usual_range
 
 MOST_STEPS = 2001
@@ -69,7 +69,7 @@ def sweep(case: Case, path: str, low: float, high: float, steps: int = 21, *, ho
         columns = {key: metric.values for key, metric in passed.metrics.items()}
         reasons = {key: tuple(m.reason_at(n) for n in range(len(values))) for key, m in passed.metrics.items()}
     else:
-        passes = [_one(case, chosen, float(value), hold) for value in values]
+        passes = [_one(case, chosen, float(value), design) for value in values]
         columns = {key: np.array([_value(p, key) for p in passes]) for key in base.metrics}
         reasons = {key: tuple(_reason(p, key) for p in passes) for key in base.metrics}
     unit_of = {key: metric.unit for key, metric in base.metrics.items()}
@@ -109,10 +109,10 @@ def spaced(case: Case, chosen: Input, low: float, high: float, steps: int) -> tu
     return values, int(np.flatnonzero(values == chosen.value)[0])
 
 
-def _one(case: Case, chosen: Input, value: float, hold: bool) -> Result | CaseError:
+def _one(case: Case, chosen: Input, value: float, design: Design | None) -> Result | CaseError:
     number = int(value) if chosen.about.form == "count" else value
     try:
-        return evaluate(case.with_values({chosen.path: number}), size(case) if hold else None)
+        return evaluate(case.with_values({chosen.path: number}), design)
     except CaseError as error:
         return error
 

@@ -14,10 +14,15 @@ from geoecon.result import METRICS, in_money
 AT_LEAST, AT_MOST = ">=", "<="
 _FORM = re.compile(r"\s*(?P<metric>\w+)\s*(?P<sense>>=|<=)\s*(?P<value>\S.*)")
 # Metrics of these units may be written with any unit of a kind; kW and MW differ by a factor inside.
-_KINDS = {"CUR/MWh": ("price", 1.0), "CUR": ("money", 1.0), "CUR/kW": ("money per kW", 1.0), "1/yr": ("rate", 1.0),
-          "MW": ("power", 1e-3), "MWh": ("energy", 1.0), "kg/s": ("mass flow", 1.0), "degC": ("temperature", 1.0)}  # fmt: skip
+_KINDS = {
+    "CUR/MWh": ("price", 1.0), "CUR": ("money", 1.0), "CUR/kW": ("money per kW", 1.0), "CUR/yr": ("money a year", 1.0),
+    "1/yr": ("rate", 1.0), "MW": ("power", 1e-3), "MWh": ("energy", 1.0), "kg/s": ("mass flow", 1.0),
+    "degC": ("temperature", 1.0),
+}  # fmt: skip
 LOWER_IS_BETTER = frozenset(
-    name for name in METRICS if name.startswith(("lcoe", "required_price", "capital", "payback", "discounted_payback"))
+    name
+    for name in METRICS
+    if name.startswith(("lcoe", "required_price", "capital", "payback", "discounted_payback", "first_year_operating"))
 )
 
 

@@ -155,7 +155,7 @@ def _why(ordered: Order, scenarios: Mapping[str, Floats], passed: Result) -> dic
     found = {}
     for n in np.flatnonzero(infeasible(passed)):
         values = {path: column[n : n + 1] for path, column in scenarios.items()}
-        found[int(n)] = why_not(ordered.case.with_values(values), ordered.design(ordered.case, values))
+        found[int(n)] = why_not(*ordered.drawn(values))
     return found
 
 

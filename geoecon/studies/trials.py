@@ -12,6 +12,7 @@ from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.result import Result
 from geoecon.studies.drawn import Order, order
+from geoecon.studies.draws import of_the_field, producers_of
 from geoecon.studies.inputs import Input, input_of
 from geoecon.studies.targets import Target
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
@@ -34,7 +35,7 @@ class Trials:
     @cached_property
     def uncertain(self) -> Mapping[str, UncertainInput]:
         """The uncertain inputs of the case."""
-        return uncertain_inputs(self.case)
+        return of_the_field(uncertain_inputs(self.case), producers_of(self.case))
 
     @cached_property
     def order(self) -> Order:

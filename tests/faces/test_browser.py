@@ -16,6 +16,7 @@ from playwright.sync_api import expect, sync_playwright
 import geoecon
 from geoecon.case import Case
 from geoecon.report.answer import verdict
+from geoecon.ui.frame import ENTRIES
 
 ROOT = Path(__file__).parents[2]
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"
@@ -334,7 +335,7 @@ def test_every_page_fits_its_screen(server, opened, width):
     words = page.get_by_role("heading", level=4)
     expect(words).to_have_text(verdict(told))
     expect(words).to_be_in_viewport()
-    for name in ("years", "sweep", "homes", "inputs", "answer"):
+    for name in ENTRIES:
         page.goto(f"{server.url}/{name}?case=kettle-sound")
         expect(heading).to_have_text("Kettle Sound")
         expect(main(page)).to_contain_text("A screening calculation, not tax")

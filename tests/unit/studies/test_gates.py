@@ -4,8 +4,12 @@ import numpy as np
 import pytest
 
 from geoecon.errors import CaseError
-from geoecon.studies.gates import GO, STOP, WAIT, _price, _turn, criteria, decide
+from geoecon.finance.reasons import Reason
+from geoecon.result import Metric
+from geoecon.studies.events import COVER
+from geoecon.studies.gates import GO, STOP, WAIT, _met, _price, _turn, criteria, decide
 from geoecon.studies.risk import risk
+from geoecon.studies.targets import Target
 
 
 @pytest.fixture(scope="module")
@@ -62,12 +66,41 @@ def test_money_spent_is_shown_and_moves_nothing(example, decided):
     assert [one.found for one in decided(more).judged] == [one.found for one in decided(case).judged]
 
 
+def metric_of(values, codes):
+    return Metric(values, "USD/MWh", "nominal", "delivered", codes)
+
+
 def test_the_price_that_is_enough_by_hand():
-    """With prices 1 to 100, 70 is enough in 70 of 100; where none is enough for 40 of them, no price is in 80 of 100."""
-    prices = np.arange(1.0, 101.0)
-    assert _price(prices, 0.7) == pytest.approx(70, abs=1)
-    prices[60:] = np.nan
-    assert np.isnan(_price(prices, 0.8))
+    """Of prices 1 to 100, 70 is enough in 70 of 100; where none is enough for 40 of them, no price is in 80 of 100."""
+    prices, codes = np.arange(1.0, 101.0), np.zeros(100, dtype=np.uint8)
+    assert _price(metric_of(prices, codes), 0.7) == pytest.approx(70, abs=1)
+    codes[60:] = Reason.NO_PRICE_IN_REACH
+    assert np.isnan(_price(metric_of(prices, codes), 0.8))
+    codes[60:] = Reason.ANY_PRICE_PAYS
+    assert _price(metric_of(prices, codes), 0.3) == 0
+    assert _price(metric_of(prices, codes), 0.7) == pytest.approx(30, abs=1)
+
+
+def test_what_is_not_needed_is_met():
+    """Where even a price of zero pays, any limit on the price holds; without debt, any cover."""
+    codes = np.array([Reason.NONE, Reason.ANY_PRICE_PAYS, Reason.NO_PRICE_IN_REACH], dtype=np.uint8)
+    met = _met(Target("required_price", 90.0, "<="), metric_of(np.array([95.0, np.nan, np.nan]), codes))
+    assert met.tolist() == [False, True, False]
+    codes = np.array([Reason.NONE, Reason.NO_DEBT], dtype=np.uint8)
+    assert _met(Target("dscr_min", 1.0, ">="), metric_of(np.array([0.9, np.nan]), codes)).tolist() == [False, True]
+
+
+def test_criteria_and_events_agree_where_some_draws_have_no_debt(example):
+    shape = '[uncertainty."finance.debt_share"]\nshape = "discrete"\nvalues = ["0 %", "45 %"]\nchances = [0.5, 0.5]'
+    case = type(example("ambry-wells")).read(f"{example('ambry-wells').to_toml()}\n{shape}\n")
+    study = risk(case, 400)
+    cover = next(event for event in study.events if event.key == COVER)
+    assert decide(case, study).judged[1].found == pytest.approx(1 - cover.chance)
+
+
+def test_a_handful_of_draws_gives_no_verdict(example):
+    with pytest.raises(CaseError, match="too few for a verdict"):
+        decide(example("dunmarrow"), risk(example("dunmarrow"), 20))
 
 
 class TestTurns:

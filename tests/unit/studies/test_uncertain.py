@@ -111,3 +111,10 @@ def test_an_uncertain_field_without_a_value_is_asked_for(example):
     )
     with pytest.raises(CaseError, match="the field itself has no value"):
         uncertain_inputs(case)
+
+
+def test_wells_that_differ_are_not_correlated_as_a_field(example):
+    pair = '[[uncertainty.correlation]]\npaths = ["wells.flow_per_producer", "wells.productivity_index"]\nrank = 0.6'
+    text = example("sorrel-basin").to_toml().replace("factor = 1.3", "factor = 1.3\ncommon = 0.4")
+    with pytest.raises(CaseError, match="differs from well to well"):
+        type(example("sorrel-basin")).read(f"{text}\n{pair}\n")
