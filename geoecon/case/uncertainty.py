@@ -133,6 +133,8 @@ def _number(key: str, raw: Any, about: About, now: Any, currency: str) -> float:
     kinds = (now.kind,) if isinstance(now, Stated) else about.kinds
     if key == "deviation":
         kinds = tuple("difference" if kind == "temperature" else kind for kind in kinds)
+    if isinstance(now, Stated) and units.read(raw, about.kinds, currency).kind != now.kind:
+        raise UnitError(f"{raw!r}: the field itself is stated as a {now.kind}; state how sure it is in the same kind")
     reading = units.read(raw, kinds, currency)
     if isinstance(now, Stated) and reading.at_degC != now.at_degC:
         raise UnitError(f"{raw!r}: the field states this flow at {now.at_degC:.6g} degC; use the same")

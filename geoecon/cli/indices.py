@@ -20,7 +20,7 @@ from geoecon.cli.frame import app, case_options, json_option, load, say_what_tak
 )  # fmt: skip
 @click.option("--seed", default=1, show_default=True, type=click.IntRange(min=0), help="Another seed, other draws.")
 @click.option("--chart", metavar="FILE", help="Draw the first figure into a file that ends in .svg, .png or .html.")
-@click.option("--out", metavar="FILE", help="Write the shares into a file that ends in .csv.")
+@click.option("--out", metavar="FILE", help="Write the shares into a file that ends in .csv or .parquet.")
 def indices(
     case: str, changes: tuple[str, ...], as_json: bool, metrics: tuple[str, ...], draws: int, seed: int,
     chart: str | None, out: str | None,

@@ -12,7 +12,7 @@ from geoecon.cli.frame import app, case_options, json_option, load, say_what_tak
 @json_option
 @click.option("--metric", "metrics", multiple=True, metavar="KEY", help="Figures to show; may be given several times.")
 @click.option("--chart", metavar="FILE", help="Draw the first figure into a file that ends in .svg, .png or .html.")
-@click.option("--out", metavar="FILE", help="Write every figure into a file that ends in .csv.")
+@click.option("--out", metavar="FILE", help="Write every figure into a file that ends in .csv or .parquet.")
 def stress(
     case: str, changes: tuple[str, ...], as_json: bool, metrics: tuple[str, ...], chart: str | None, out: str | None
 ) -> None:
@@ -37,7 +37,7 @@ def stress(
 
         written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda: stress_columns(found))
     if as_json:
-        click.echo(json_text.dumps(in_json(found), indent=2, ensure_ascii=False))
+        click.echo(json_text.dumps(in_json(found), indent=2, ensure_ascii=False, allow_nan=False))
         return
     for line in lines(found, shown):
         click.echo(line)

@@ -19,8 +19,8 @@ LINE_STEPS, GRID_STEPS = 13, 9
 @click.argument("path")
 @click.argument("path2", required=False)
 @json_option
-@click.option("--from", "low", metavar="VALUE", help="Where to begin, with a unit; a third below the case's value.")
-@click.option("--to", "high", metavar="VALUE", help="Where to end, with a unit; a third above the case's value.")
+@click.option("--from", "low", metavar="VALUE", help="Where to begin, with a unit; 30 % below the case's value.")
+@click.option("--to", "high", metavar="VALUE", help="Where to end, with a unit; 30 % above the case's value.")
 @click.option(
     "--steps", type=int, help=f"How many values; {LINE_STEPS}, or {GRID_STEPS} where there is a second input."
 )

@@ -134,6 +134,8 @@ def _check(case: Case, draws: int, seed: int, workers: int) -> None:
     wrong = [Fault(f"--{name}", f"{value!r} is not a whole number") for name, value in
              (("draws", draws), ("seed", seed), ("workers", workers))
              if isinstance(value, bool) or not isinstance(value, int | np.integer)]  # fmt: skip
+    if not wrong and seed < 0:
+        wrong = [Fault("--seed", f"{seed:,} is below zero; any whole number from 0 on will do")]
     if not wrong and not 1 <= workers <= MOST_WORKERS:
         wrong = [
             Fault("--workers", f"{workers:,} is outside 1 to {MOST_WORKERS}; take as many as the machine has cores")

@@ -53,6 +53,7 @@ def sync() -> None:
     s = st.session_state
     if "edits" not in s:
         s.drawn, s.pending, s.touched, s.wrote_at = {}, [], False, 0.0
+        s.before, s.took_at = {}, 0.0
         s.seen = _came()
         _take(*s.seen)
         return
@@ -91,7 +92,7 @@ def _observe() -> None:
 def _take_done() -> None:
     """Do what a visitor did to widgets, which hold something else than was drawn in them: fields first, then the rest."""
     s = st.session_state
-    done = {key: s[key] for key, drawn in s.drawn.items() if s.get(key) not in (None, drawn)}
+    done = {key: s[key] for key, drawn in s.drawn.items() if s.get(key) not in (None, drawn) and not _lags(key)}
     if done:
         _observe()  # once: after the first change the address is the one written here
     for key in sorted(done, key=lambda key: not key.startswith(FIELD)):
@@ -100,6 +101,15 @@ def _take_done() -> None:
         else:
             CONTROLS[key](done[key])
         s.drawn[key] = done[key]
+
+
+def _lags(key: str) -> bool:
+    """Whether a widget still reports what was drawn in it before another address was taken over a moment ago.
+
+    Twice back in one breath comes with widgets that the browser has not redrawn after the first.
+    """
+    s = st.session_state
+    return bool(time.monotonic() - s.took_at < LAG_SECONDS and s[key] in s.before.get(key, ()))
 
 
 def draw(key: str, value: Any) -> str:
@@ -121,7 +131,9 @@ def draw_field(path: str) -> str:
 
 def _take(name: str, system: str, pairs: list[str]) -> None:
     """Take over what an address says; of a case that is not known, its edits wait for its file."""
-    s = st.session_state
+    s, now = st.session_state, time.monotonic()
+    earlier = s.before if now - s.took_at < LAG_SECONDS else {}
+    s.before, s.took_at = {key: [*earlier.get(key, ()), drawn] for key, drawn in s.drawn.items()}, now
     known = _text_of(name) is not None
     _stand_on(name if known else FIRST_CASE)
     s.system = system if system in SYSTEMS else SYSTEMS[0]

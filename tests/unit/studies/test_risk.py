@@ -331,6 +331,7 @@ def test_a_part_does_not_depend_on_where_it_is_cut():
         ({"draws": 10.5}, "10.5 is not a whole number"),
         ({"seed": 1.5}, "1.5 is not a whole number"),
         ({"seed": True}, "True is not a whole number"),
+        ({"seed": -1}, "-1 is below zero"),
         ({"sampler": "dice"}, "'dice' is not one of: latin, sobol, plain"),
         ({"workers": 0}, "0 is outside 1 to 64"),
         ({"workers": 1000}, "1,000 is outside 1 to 64"),

@@ -118,3 +118,9 @@ def test_wells_that_differ_are_not_correlated_as_a_field(example):
     text = example("sorrel-basin").to_toml().replace("factor = 1.3", "factor = 1.3\ncommon = 0.4")
     with pytest.raises(CaseError, match="differs from well to well"):
         type(example("sorrel-basin")).read(f"{text}\n{pair}\n")
+
+
+def test_a_flow_by_mass_with_its_uncertainty_by_volume_is_told_so(example):
+    case = example("sorrel-basin")
+    with pytest.raises(CaseError, match="the field itself is stated as a mass flow"):
+        case.with_texts({"wells.flow_per_producer": "80 kg/s"})
