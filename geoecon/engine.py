@@ -69,10 +69,10 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     streams = buy(case, design, field, ledger, purchases, when, index)
 
     terms = financing_terms(case)
-    financing = arrange(streams, terms)
+    path = price_path(case, when, index)
+    financing = arrange(streams, terms, path.nominal)
     _stop(case, overpaid := _overpaid(financing), unsolved)
     at = rates(case, terms.tax)
-    path = price_path(case, when, index)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)

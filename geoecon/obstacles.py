@@ -39,8 +39,6 @@ def not_built(case: Case) -> list[tuple[str, str]]:
     if case.plant.kind in {"single-flash", "double-flash"}:
         words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
         found.append(("plant.kind", words))
-    if case.finance.debt_shape == "sculpted":
-        found.append(("finance.debt_shape", '"sculpted" is not worked out yet; use "level" or "equal-principal"'))
     return found
 
 

@@ -93,7 +93,7 @@ def _found_prices(passed: Pass, metrics: Mapping[str, Metric]) -> Iterator[tuple
         path = replace(level(index, passed.first), first=metrics[name].values)
         yield name, FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
     path = replace(passed.required_path, first=metrics["required_price"].values)
-    yield "required_price", FoundPrice(path, equity_cash_flow(passed.financing, path.nominal)[1])
+    yield "required_price", FoundPrice(path, equity_cash_flow(passed.required.financed, path.nominal)[1])
 
 
 def _annual(passed: Pass) -> dict[str, Floats]:
@@ -128,7 +128,7 @@ def _annual(passed: Pass) -> dict[str, Floats]:
         "interest": loan.interest,
         "principal": loan.principal,
         "debt_balance": loan.balance,
-        "reserve_balance": financing.reserve,
+        "reserve_balance": financing.reserve + statement.locked,
         "depreciation": financing.tax_base.depreciation_levered,
         "credit": financing.tax_base.credit,
         "tax": statement.tax,

@@ -7,7 +7,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.energy import missed
-from geoecon.finance.debt import LoanTerms
+from geoecon.finance.debt import LoanTerms, Refinancing
 from geoecon.finance.depreciation import METHODS
 from geoecon.finance.prices import PricePath, growing, schedule
 from geoecon.finance.rates import weighted_cost_of_capital
@@ -51,15 +51,37 @@ def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) 
 
 def financing_terms(case: Case) -> Terms:
     """Loan, tax and reserve as formulas take them."""
-    finance = case.finance
-    loan = LoanTerms(
-        wide(case, finance.debt_share), wide(case, finance.debt_rate), wide(case, finance.upfront_fee),
-        finance.debt_years or 1, finance.debt_shape, finance.reserve_months,
-    )  # fmt: skip
+    finance, loan = case.finance, _loan(case)
     return Terms(
         loan, tax_terms(case), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
         case.timeline.spending_time == "middle",
     )  # fmt: skip
+
+
+def _loan(case: Case) -> LoanTerms:
+    finance = case.finance
+    rate = wide(case, finance.debt_rate)
+    again = None
+    if finance.refinance_years is not None:
+        second = rate if finance.refinance_rate is None else wide(case, finance.refinance_rate)
+        again = Refinancing(second, wide(case, finance.refinance_fee), finance.refinance_years)
+    return LoanTerms(
+        wide(case, finance.debt_share),
+        rate,
+        wide(case, finance.upfront_fee),
+        finance.debt_years or 1,
+        finance.debt_shape,
+        finance.reserve_months,
+        building_rate=None if finance.construction_rate is None else wide(case, finance.construction_rate),
+        commitment_fee=wide(case, finance.commitment_fee),
+        grace=finance.grace_years if finance.debt_years else 0,
+        balloon=wide(case, finance.balloon),
+        refinancing=again,
+        by_cover=finance.debt_sizing == "cover",
+        target=wide(case, finance.target_dscr),
+        downside=wide(case, finance.lender_energy),
+        lockup=wide(case, finance.lockup_dscr),
+    )
 
 
 def tax_rules(name: str) -> dict[str, str]:

@@ -150,6 +150,38 @@ def _finance(case: CaseTables) -> Iterator[Fault]:
             yield Fault("finance.debt_rate", "is missing; debt_share asks what the debt costs")
     if finance.debt_years is not None and finance.debt_years > life:
         yield Fault("finance.debt_years", f"{finance.debt_years} is longer than the {life} operating years")
+    if finance.debt_years is not None and finance.grace_years >= finance.debt_years:
+        words = f"{finance.grace_years} years of grace leave none of the {finance.debt_years} years of debt to repay it in"
+        yield Fault("finance.grace_years", words)
+    yield from _balloon(case)
+    yield from _debt_by_cash(case)
+
+
+def _balloon(case: CaseTables) -> Iterator[Fault]:
+    """A part of the debt that is left at its end needs a loan that takes it over, within the life."""
+    finance, life = case.finance, case.timeline.operating_years
+    if not (finance.balloon > 0).any():
+        for name in ("refinance_years", "refinance_rate"):
+            if getattr(finance, name) is not None:
+                yield Fault(f"finance.{name}", "is not used: no balloon is left to refinance; give finance.balloon")
+        return
+    if finance.refinance_years is None:
+        yield Fault("finance.refinance_years", "is missing; a balloon asks how long the loan that repays it runs")
+    elif finance.debt_years is not None and finance.debt_years + finance.refinance_years > life:
+        words = f"{finance.debt_years} + {finance.refinance_years} years of debt are longer than the {life} operating years"
+        yield Fault("finance.refinance_years", words)
+
+
+def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
+    """Debt that follows from cash needs cash, and a cover that it can be served at."""
+    finance, market = case.finance, case.market
+    if finance.debt_shape != "sculpted" and finance.debt_sizing != "cover":
+        return
+    what = 'debt_shape = "sculpted"' if finance.debt_shape == "sculpted" else 'debt_sizing = "cover"'
+    if (finance.debt_share > 0).any() and market.price is None and market.price_schedule is None:
+        yield Fault("market.price", f"is missing; {what} sizes the debt by the cash that a price brings")
+    if finance.debt_sizing == "cover" and (finance.target_dscr < 1).any():
+        yield Fault("finance.target_dscr", "is below 1: cash would not serve a debt of that size; lenders ask 1.2 and more")
 
 
 def _tax(case: CaseTables) -> Iterator[Fault]:

@@ -367,8 +367,40 @@ class Finance(Table):
     )
     debt_rate: Floats | None = number("rate", 0, 0.5, "Interest on the debt")
     debt_years: int | None = count(1, 60, "Years of repayment, from operating year 1")
-    debt_shape: str = choice(("level", "equal-principal", "sculpted"), "How the debt is repaid", default="level")
+    debt_shape: str = choice(
+        ("level", "equal-principal", "sculpted"),
+        "How the debt is repaid: level payments, equal principal, or sculpted, the same cover in every year",
+        default="level",
+    )
+    debt_sizing: str = choice(
+        ("share", "cover"),
+        "Share: the debt is `debt_share` of total uses; cover: it is at most that, and no more than the cash of the "
+        "lender's case covers `target_dscr` times in every debt year",
+        default="share",
+    )
+    lender_energy: Floats = number(
+        "share", 0.3, 1,
+        "Lender's case: the share of the expected energy on which debt is sized by cover and sculpted, at the stated price; "
+        "costs stay as expected",
+        default="100 %",
+    )  # fmt: skip
+    grace_years: int = count(0, 15, "Of the years of repayment, how many bear interest only, from the first", default=0)
+    construction_rate: Floats | None = number(
+        "rate", 0, 0.5, "Interest while building, when another loan than the term loan pays for it; absent: `debt_rate`"
+    )
+    commitment_fee: Floats = number(
+        "rate", 0, 0.1, "A year, on debt promised and not drawn yet, from the first year of spending", default="0 %/yr"
+    )
+    balloon: Floats = number(
+        "share", 0, 0.95, "Share of the debt still owed after `debt_years`, then repaid by a second loan", default="0 %"
+    )
+    refinance_years: int | None = count(1, 60, "Years of repayment of that second loan, at level payments")
+    refinance_rate: Floats | None = number("rate", 0, 0.5, "Interest on the second loan; absent: `debt_rate`")
+    refinance_fee: Floats = number("share", 0, 0.2, "Fee of the second loan, as a share of it", default="0 %")
     target_dscr: Floats = plain(0.5, 10, "Cover ratio that lenders want in every debt year", default=1.3)
+    lockup_dscr: Floats = plain(
+        0, 10, "Cover ratio of a year below which lenders let nothing be paid out to the owner; 0: never", default=0.0
+    )
     reserve_months: int = count(0, 24, "Months of the next year's debt service held in reserve", default=0)
     sustaining_funding: str = choice(
         ("reserve", "cash"), "Pumps and make-up wells: from a reserve filled before, where there is a loan, or from cash",
