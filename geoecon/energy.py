@@ -3,12 +3,13 @@
 Every step is what is lost at that point, in a fixed order; the steps sum to what is delivered.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from geoecon.arrays import Floats, over_years
+from geoecon.later import LaterMapping
 from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.stated import StatedPlant
 from geoecon.units import HOURS_PER_YEAR
@@ -87,9 +88,9 @@ class Ledger:
         """Step -> (scenario,) of one operating year, from 0."""
         return {name: values[year] for name, values in self.steps.items()}
 
-    def of_life(self) -> dict[str, Floats]:
+    def of_life(self) -> Mapping[str, Floats]:
         """Step -> (scenario,) summed over the life."""
-        return {name: over_years(values) for name, values in self.steps.items()}
+        return LaterMapping(STEPS, lambda step: over_years(self.steps[step]))
 
 
 def missed(delay: Floats, years: int, start: float = 0.0, end: float = 1.0) -> Floats:

@@ -245,9 +245,9 @@ def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 
 def _required_note(passed: Pass) -> str:
-    """The condition that binds the first scenario's required price, the growth it assumes, and cover at it."""
+    """The condition that binds the required price of a single case, the growth it assumes, and cover at it."""
     required = passed.required
-    if required.codes[0]:
+    if passed.case.scenarios > 1 or required.codes[0]:
         return ""
     grows = _growth_in_words(passed)
     cover = float(required.cover[0])

@@ -9,6 +9,7 @@ import numpy as np
 
 from geoecon import __version__
 from geoecon.arrays import Codes, Floats
+from geoecon.case import Case
 from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
 
@@ -161,6 +162,8 @@ class FoundPrice:
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
+    case : what was worked out.  Yearly columns, warnings, assumptions and prices put back are made when they are looked at
+
     monthly_energy : delivered in each month of year 1, (month, scenario)  [MWh]
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
@@ -171,8 +174,8 @@ class Result:
     found_prices : the metrics that are prices found by search, each put back
     """
 
+    case: Case
     name: str
-    digest: str
     source: str
     told: Sequence[str]
     owner: str
@@ -199,6 +202,11 @@ class Result:
     ledger_life: Mapping[str, Floats]
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
+
+    @property
+    def digest(self) -> str:
+        """Fingerprint of all values of the case."""
+        return self.case.digest.hex()
 
     @property
     def scenarios(self) -> int:
