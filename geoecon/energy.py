@@ -189,7 +189,7 @@ def ledger(
 
 
 def _hours_full(unit_kw: Floats, limit_kw: Floats, mwh: float) -> Floats | float:
-    """Hours of a month at full output that give what it may run at, thousands; all of them, as they are, where nothing binds."""
+    """Hours of a month at full output that give what it may run at, thousands; `mwh` itself where nothing binds."""
     if ((unit_kw > 0) & (unit_kw <= limit_kw)).all():
         return mwh
     ran = np.minimum(np.maximum(unit_kw, 0.0), limit_kw)
