@@ -199,7 +199,8 @@ class Table(BaseModel):
         if any(value is None or about(kind, leaf).form == "table" for leaf, value in values.items()):
             raise ValueError("for the schema")
         new = {leaf: admitted(value, about(kind, leaf), entry) for leaf, value in values.items()}
-        return type(self).model_construct(**{**self.leaves(), **new})
+        made: Self = type(self).model_construct(**{**self.leaves(), **new})  # type: ignore[assignment]
+        return made
 
 
 def _arrays(value: Any) -> list[Floats]:

@@ -199,8 +199,7 @@ def _changed(case: C, changed: Mapping[str, Mapping[str, Any]], written: Written
             tables[name] = tables[name].with_admitted(values, entry)
     except ValueError:
         return None
-    kind: type[C] = type(case)
-    found = kind.model_construct(**tables)
+    found: C = type(case).model_construct(**tables)  # type: ignore[assignment]
     if any(cross_faults(found)):
         return None
     found._written = written
