@@ -19,7 +19,7 @@ from geoecon.finance.levelized import (
 )
 from geoecon.finance.measures import (
     cover_ratios,
-    loan_life_cover,
+    life_cover,
     modified_rate_of_return,
     payback,
     rate_of_return,
@@ -245,9 +245,9 @@ def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 
 def _required_note(passed: Pass) -> str:
-    """The condition that binds the first scenario's required price, the growth it assumes, and cover at it."""
+    """The condition that binds the required price of a single case, the growth it assumes, and cover at it."""
     required = passed.required
-    if required.codes[0]:
+    if passed.case.scenarios > 1 or required.codes[0]:
         return ""
     grows = _growth_in_words(passed)
     cover = float(required.cover[0])
@@ -315,21 +315,21 @@ def _decision_year(case: Case) -> int:
 
 
 def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    names = ("dscr_min", "dscr_mean", "llcr")
+    names = ("dscr_min", "dscr_mean", "llcr", "plcr")
     loan, statement = passed.financing.loan, passed.statement
     none = loan.amount <= 0
     if none.all() or not passed.has_price:
         codes = np.where(none, Reason.NO_DEBT, Reason.NO_PRICE).astype(np.uint8)
         yield from ((name, (np.full(codes.shape, np.nan), codes)) for name in names)
         return
-    rows = slice(passed.first, passed.first + passed.financing.terms.loan.years)
+    terms = passed.financing.terms.loan
+    years = terms.years + (terms.refinancing.years if terms.refinancing else 0)
+    rows = slice(passed.first, passed.first + years)
     cover = cover_ratios(statement.cfads, loan.service)[rows]
     yield "dscr_min", _exists(np.where(none, np.nan, cover.min(axis=0)), Reason.NO_DEBT)
     yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
-    llcr = loan_life_cover(
-        statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times
-    )
-    yield "llcr", _exists(np.where(none, np.nan, llcr), Reason.NO_DEBT)
+    for name, counted in (("llcr", loan.service > 0), ("plcr", passed.financing.running)):
+        yield name, _exists(life_cover(statement.cfads, loan, terms.rate, counted)[passed.first], Reason.NO_DEBT)
 
 
 def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

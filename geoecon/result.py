@@ -9,6 +9,8 @@ import numpy as np
 
 from geoecon import __version__
 from geoecon.arrays import Codes, Floats
+from geoecon.case import Case
+from geoecon.finance.books import Books
 from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
 
@@ -84,6 +86,7 @@ METRICS: dict[str, About] = {
     "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
     "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),
+    "plcr": About("1", "none", "none", "value of cash over the operating years over the loan, end of year 0"),
     "homes_low": About("homes", "none", "home meter", "homes whose yearly use it equals, the low figure"),
     "homes_high": About("homes", "none", "home meter", "homes whose yearly use it equals, the high figure"),
     "local_load_share": About("1", "none", "delivered", "share of the local load of year 1 that it meets"),
@@ -99,7 +102,8 @@ COLUMNS: dict[str, str] = {
     "capital": "CUR", "sustaining_capital": "CUR", "decommissioning": "CUR", "grant": "CUR", "debt_drawn": "CUR",
     "fees": "CUR", "interest": "CUR", "principal": "CUR", "debt_balance": "CUR", "reserve_balance": "CUR",
     "depreciation": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR", "cfads": "CUR",
-    "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1",
+    "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1", "loan_life_cover": "1", "project_life_cover": "1",
+    "cash_to_spare": "1",
 }  # fmt: skip
 
 
@@ -161,6 +165,8 @@ class FoundPrice:
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
+    case : what was worked out.  Yearly columns, warnings, assumptions and prices put back are made when they are looked at
+
     monthly_energy : delivered in each month of year 1, (month, scenario)  [MWh]
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
@@ -171,8 +177,8 @@ class Result:
     found_prices : the metrics that are prices found by search, each put back
     """
 
+    case: Case
     name: str
-    digest: str
     source: str
     told: Sequence[str]
     owner: str
@@ -197,8 +203,14 @@ class Result:
     monthly_energy: Floats
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
+    books: Books
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
+
+    @property
+    def digest(self) -> str:
+        """Fingerprint of all values of the case."""
+        return self.case.digest.hex()
 
     @property
     def scenarios(self) -> int:

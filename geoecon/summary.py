@@ -1,6 +1,6 @@
 """What a pass comes to: a result with its metrics, yearly columns, warnings and assumptions."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -8,14 +8,13 @@ import numpy as np
 from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
 from geoecon.energy import KW_PER_MW
-from geoecon.finance.measures import (
-    cover_ratios,
-    sign_changes,
-)
+from geoecon.finance.books import Books
+from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, sign_changes
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import equity_cash_flow, project_cash_flow
 from geoecon.finance.tax import income_tax
+from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
@@ -29,6 +28,7 @@ from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_mone
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
+FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price")
 
 
 def result(passed: Pass, held: bool, impossible: Bools) -> Result:
@@ -38,8 +38,8 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
     missing = set(METRICS) - set(metrics)
     assert not missing, missing
     return Result(
+        case=case,
         name=case.project.name,
-        digest=case.digest.hex(),
         source=case.source,
         told=case.told,
         owner=case.project.owner,
@@ -58,7 +58,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         royalty_share=passed.financing.streams.revenue_share,
         other_revenue=passed.financing.streams.unpriced_revenue,
         sustaining_from_cash=passed.financing.sustaining_from_cash,
-        found_prices=dict(_found_prices(passed, metrics)),
+        found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics[name])),
         build_years=passed.first,
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
@@ -68,8 +68,9 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         monthly_energy=passed.ledger.monthly,
         ledger=passed.ledger.of_year(0),
         ledger_life=passed.ledger.of_life(),
-        warnings=list(_warnings(passed)),
-        assumptions=list(assumed(case, passed.rates, passed.household_use)),
+        books=Books(passed.financing, passed.statement),
+        warnings=LaterSequence(lambda: _warnings(passed)),
+        assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use)),
     )
 
 
@@ -86,59 +87,60 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     )  # fmt: skip
 
 
-def _found_prices(passed: Pass, metrics: Mapping[str, Metric]) -> Iterator[tuple[str, FoundPrice]]:
-    """The prices that were found by search, each with the tax that falls due at it."""
-    level_money = {"lcoe_after_tax_real": passed.index, "lcoe_after_tax_nominal": np.ones_like(passed.index)}
-    for name, index in level_money.items():
-        path = replace(level(index, passed.first), first=metrics[name].values)
-        yield name, FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
-    path = replace(passed.required_path, first=metrics["required_price"].values)
-    yield "required_price", FoundPrice(path, equity_cash_flow(passed.required.financed, path.nominal)[1])
+def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
+    """A price that was found by search, with the tax that falls due at it."""
+    if name == "required_price":
+        path = replace(passed.required_path, first=metric.values)
+        return FoundPrice(path, equity_cash_flow(passed.required.financed, path.nominal)[1])
+    index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
+    path = replace(level(index, passed.first), first=metric.values)
+    return FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
 
 
-def _annual(passed: Pass) -> dict[str, Floats]:
+def _annual(passed: Pass) -> Mapping[str, Floats]:
     """Yearly columns, (year, scenario), build years first; NaN where a column has no value in a year."""
     financing, statement, loan = passed.financing, passed.statement, passed.financing.loan
     streams, first = financing.streams, passed.first
-    nothing = np.full_like(streams.energy, np.nan)
 
-    def operating(values: Floats | None, before: float = 0.0) -> Floats:
+    def operating(values: Floats | None, before: float = np.nan) -> Floats:
         column = np.full_like(streams.energy, before)
         column[first:] = np.nan if values is None else values
         return column
 
-    flow, producers = _field_columns(passed)
-    columns = {
-        "year": passed.when.years + 0 * streams.energy,
-        "calendar_year": passed.when.calendar_years + 0 * streams.energy,
-        "brine_flow": operating(flow, np.nan),
-        "brine_temperature": operating(_brine_temperature(passed), np.nan),
-        "producers": operating(producers, np.nan),
-        "gross_energy": operating(passed.ledger.gross_energy),
-        "delivered_energy": streams.energy,
-        "price": statement.price,
-        "revenue": statement.revenue,
-        "operating_cost": statement.operating_cost,
-        "capital": streams.spent,
-        "sustaining_capital": streams.sustained,
-        "decommissioning": streams.decommissioning,
-        "grant": streams.grant,
-        "debt_drawn": loan.drawn,
-        "fees": loan.fees,
-        "interest": loan.interest,
-        "principal": loan.principal,
-        "debt_balance": loan.balance,
-        "reserve_balance": financing.reserve + statement.locked,
-        "depreciation": financing.tax_base.depreciation_levered,
-        "credit": financing.tax_base.credit,
-        "tax": statement.tax,
-        "tax_unlevered": statement.tax_unlevered,
-        "cfads": np.where(np.arange(len(nothing)).reshape(-1, 1) < first, np.nan, statement.cfads),
-        "cash_flow_project": statement.cash_flow_project,
-        "cash_flow_equity": statement.cash_flow_equity,
-        "dscr": cover_ratios(statement.cfads, loan.service),
+    columns: dict[str, Callable[[], Floats]] = {
+        "year": lambda: passed.when.years + 0 * streams.energy,
+        "calendar_year": lambda: passed.when.calendar_years + 0 * streams.energy,
+        "brine_flow": lambda: operating(_field_columns(passed)[0]),
+        "brine_temperature": lambda: operating(_brine_temperature(passed)),
+        "producers": lambda: operating(_field_columns(passed)[1]),
+        "gross_energy": lambda: operating(passed.ledger.gross_energy, 0.0),
+        "delivered_energy": lambda: streams.energy,
+        "price": lambda: statement.price,
+        "revenue": lambda: statement.revenue,
+        "operating_cost": lambda: statement.operating_cost,
+        "capital": lambda: streams.spent,
+        "sustaining_capital": lambda: streams.sustained,
+        "decommissioning": lambda: streams.decommissioning,
+        "grant": lambda: streams.grant,
+        "debt_drawn": lambda: loan.drawn,
+        "fees": lambda: loan.fees,
+        "interest": lambda: loan.interest,
+        "principal": lambda: loan.principal,
+        "debt_balance": lambda: loan.balance,
+        "reserve_balance": lambda: financing.reserve + statement.locked,
+        "depreciation": lambda: financing.tax_base.depreciation_levered,
+        "credit": lambda: financing.tax_base.credit,
+        "tax": lambda: statement.tax,
+        "tax_unlevered": lambda: statement.tax_unlevered,
+        "cfads": lambda: operating(statement.cfads[first:]),
+        "cash_flow_project": lambda: statement.cash_flow_project,
+        "cash_flow_equity": lambda: statement.cash_flow_equity,
+        "dscr": lambda: cover_ratios(statement.cfads, loan.service),
+        "loan_life_cover": lambda: life_cover(statement.cfads, loan, financing.terms.loan.rate, loan.service > 0),
+        "project_life_cover": lambda: life_cover(statement.cfads, loan, financing.terms.loan.rate, financing.running),
+        "cash_to_spare": lambda: cash_to_spare(cover_ratios(statement.cfads, loan.service)),
     }
-    return {name: columns[name] for name in COLUMNS}
+    return LaterMapping(COLUMNS, lambda name: columns[name]())
 
 
 def _field_columns(passed: Pass) -> tuple[Floats | None, Floats | None]:

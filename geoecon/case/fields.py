@@ -7,7 +7,7 @@ the list of assumptions in a result, and every screen that asks a person for a n
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
@@ -161,11 +161,8 @@ class Table(BaseModel):
     @field_validator("*", mode="before")
     @classmethod
     def _admit(cls, raw: Any, info: ValidationInfo) -> Any:
-        field_about = about(cls, info.field_name or "")
-        if field_about.form == "table" or raw is None:
-            return raw
         entry = info.context if isinstance(info.context, Entry) else Entry()
-        return _ADMIT[field_about.form](raw, field_about, entry)
+        return admitted(raw, about(cls, info.field_name or ""), entry)
 
     @property
     def digest(self) -> bytes:
@@ -185,6 +182,40 @@ class Table(BaseModel):
     def leaves(self) -> dict[str, Any]:
         """Field name -> value, as they are."""
         return {name: getattr(self, name) for name in type(self).model_fields}
+
+    def sizes(self) -> set[int]:
+        """Lengths of all arrays in the table and below it."""
+        found: set[int] = set()
+        for value in vars(self).values():
+            found |= value.sizes() if isinstance(value, Table) else {array.size for array in _arrays(value)}
+        return found
+
+    def with_admitted(self, values: Mapping[str, Any], entry: Entry) -> Self:
+        """The table with other values in some fields, which alone are checked.
+
+        Raises `ValueError`, also where only the schema can tell.
+        """
+        kind = type(self)
+        if any(value is None or about(kind, leaf).form == "table" for leaf, value in values.items()):
+            raise ValueError("for the schema")
+        new = {leaf: admitted(value, about(kind, leaf), entry) for leaf, value in values.items()}
+        made: Self = type(self).model_construct(**{**self.leaves(), **new})  # type: ignore[assignment]
+        return made
+
+
+def _arrays(value: Any) -> list[Floats]:
+    if isinstance(value, np.ndarray):
+        return [value]
+    if isinstance(value, Stated):
+        return [value.values]
+    if isinstance(value, Span):
+        return [value.low, value.high]
+    return [array for item in value.values() for array in _arrays(item)] if isinstance(value, dict) else []
+
+
+def admitted(raw: Any, field_about: About, entry: Entry) -> Any:
+    """A value as its field holds it. Raises `ValueError`; tables and what is left out are checked by the schema alone."""
+    return raw if field_about.form == "table" or raw is None else _ADMIT[field_about.form](raw, field_about, entry)
 
 
 def _bytes(value: Any) -> bytes:

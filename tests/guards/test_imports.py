@@ -31,7 +31,7 @@ LAYERS = [
     {"resource"},
     {"tables"},
     {"units"},
-    {"errors", "arrays"},
+    {"errors", "arrays", "later"},
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY = {
