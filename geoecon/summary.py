@@ -15,7 +15,7 @@ from geoecon.finance.measures import (
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import equity_cash_flow, project_cash_flow
-from geoecon.finance.tax import income_tax
+from geoecon.finance.tax import income_tax, withheld
 from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
@@ -26,6 +26,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
+from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
@@ -91,9 +92,16 @@ def _found_prices(passed: Pass, metrics: Mapping[str, Metric]) -> Iterator[tuple
     level_money = {"lcoe_after_tax_real": passed.index, "lcoe_after_tax_nominal": np.ones_like(passed.index)}
     for name, index in level_money.items():
         path = replace(level(index, passed.first), first=metrics[name].values)
-        yield name, FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
+        tax = project_cash_flow(passed.financing, path.nominal)[1]
+        yield name, FoundPrice(path, tax, np.zeros_like(tax))
     path = replace(passed.required_path, first=metrics["required_price"].values)
-    yield "required_price", FoundPrice(path, equity_cash_flow(passed.financing, path.nominal)[1])
+    flow, tax, _ = equity_cash_flow(passed.financing, path.nominal)
+    yield "required_price", FoundPrice(path, tax, _withheld(passed, flow))
+
+
+def _withheld(passed: Pass, received: Floats) -> Floats:
+    """What is withheld of cash paid to the owner, (year, scenario)  [money]."""
+    return withheld(received, passed.financing.taxable_equity, passed.financing.terms.tax)
 
 
 def _annual(passed: Pass) -> dict[str, Floats]:
@@ -130,9 +138,11 @@ def _annual(passed: Pass) -> dict[str, Floats]:
         "debt_balance": loan.balance,
         "reserve_balance": financing.reserve,
         "depreciation": financing.tax_base.depreciation_levered,
+        "drilling_expensed": financing.tax_base.drilling,
         "credit": financing.tax_base.credit,
         "tax": statement.tax,
         "tax_unlevered": statement.tax_unlevered,
+        "withheld": _withheld(passed, statement.cash_flow_equity),
         "cfads": np.where(np.arange(len(nothing)).reshape(-1, 1) < first, np.nan, statement.cfads),
         "cash_flow_project": statement.cash_flow_project,
         "cash_flow_equity": statement.cash_flow_equity,
@@ -166,8 +176,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
         if (passed.running.planned + passed.running.forced > 0).any():
             yield "outages that are stated lie inside the stated capacity factor and take nothing more from it"
-    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
-        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
+    yield from _tax_rules(passed)
     if isinstance(design.plant, BinaryPlant):
         yield "the cycle is the best at every temperature; a plant that is built keeps its exchangers and does at most as well"
     if design.wells is not None and not isinstance(design.plant, StatedPlant):
@@ -215,14 +224,35 @@ def _weak_cover(passed: Pass) -> Iterator[str]:
 
 
 def _unused_credit(passed: Pass) -> Iterator[str]:
-    """A credit of the owner's own that finds no tax to be set against."""
+    """A credit that the rules leave nothing of, or one of the owner's own that finds no tax to be set against."""
     tax, credit = passed.financing.terms.tax, passed.financing.tax_base.credit
-    if tax.credit is None or tax.credit.use != "own" or not tax.carried:
+    if tax.credit is None:
         return
-    profit = (
-        passed.statement.revenue - passed.statement.operating_cost - passed.financing.tax_base.depreciation_unlevered
-    )
-    used = over_years(income_tax(profit, np.zeros_like(credit), tax) - income_tax(profit, credit, tax))
+    if not credit.any():
+        yield "no credit is earned, by its kind, size, use and the year construction begins (tax.credit)"
+    if tax.credit.use != "own" or not tax.carried:
+        return
+    taxable, sales = passed.financing.taxable_project, passed.statement.price * passed.financing.kept_energy
+    without = income_tax(sales, replace(taxable, credit=np.zeros_like(credit)), tax)
+    used = over_years(without - income_tax(sales, taxable, tax))
     lost = float((over_years(credit) - used).max())
     if lost > 1e-3 * float(over_years(credit).max()):
         yield f"{lost:,.0f} {passed.case.money.currency} of the credit find no tax in the life; look at tax.credit_use"
+
+
+def _tax_rules(passed: Pass) -> Iterator[str]:
+    """How old the law behind the tax is, and which credit was chosen."""
+    case, rules = passed.case, tax_rules(passed.case.tax.in_force)
+    if rules.read_on:
+        yield f"tax by {rules.name} as read on {rules.read_on}; not tax advice (tax.rules)"
+    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
+        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
+    if case.tax.credit == "best":
+        investment = (passed.financing.terms.tax.credit.rate > 0) if passed.financing.terms.tax.credit else np.zeros(1)
+        of = (
+            f" in {int(investment.sum())} of {investment.size} scenarios"
+            if 0 < investment.sum() < investment.size
+            else ""
+        )
+        kind = "investment" if investment.any() else "production"
+        yield f"the {kind} credit is the better one{of}, by value of the project after tax (tax.credit)"

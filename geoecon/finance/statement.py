@@ -13,7 +13,16 @@ from geoecon.arrays import Bools, Floats, running_total
 from geoecon.finance.debt import Loan, LoanTerms, borrow
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import TaxBase, TaxTerms, income_tax, tax_base
+from geoecon.finance.tax import (
+    Taxable,
+    TaxBase,
+    TaxTerms,
+    after_withholding,
+    income_tax,
+    tax_base,
+    with_debt,
+    without_debt,
+)
 
 
 @dataclass(frozen=True)
@@ -83,9 +92,9 @@ class Financing:
         return self.streams.unpriced_revenue - self.streams.fixed_operating
 
     @cached_property
-    def taxable_project(self) -> Floats:
-        """Taxable income without debt and before the sale of energy, (year, scenario)  [money]."""
-        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_unlevered
+    def taxable_project(self) -> Taxable:
+        """What is taxable without debt, before the sale of energy."""
+        return without_debt(self.streams, self.tax_base)
 
     @cached_property
     def unpriced_project(self) -> Floats:
@@ -93,10 +102,9 @@ class Financing:
         return self.unpriced + self.streams.grant - self.streams.spent - self.streams.decommissioning
 
     @cached_property
-    def taxable_equity(self) -> Floats:
-        """Taxable income with interest deducted, before the sale of energy, (year, scenario)  [money]."""
-        interest = np.where(self.running, self.loan.interest, 0.0)
-        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_levered - interest
+    def taxable_equity(self) -> Taxable:
+        """What is taxable with interest of operating years deducted, before the sale of energy."""
+        return with_debt(self.streams, self.tax_base, np.where(self.running, self.loan.interest, 0.0))
 
     @cached_property
     def unpriced_equity(self) -> Floats:
@@ -179,16 +187,17 @@ def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, F
 def project_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats]:
     """Cash flow after tax of the project without debt, and that tax, (year, scenario)."""
     kept = price * financing.kept_energy
-    tax = income_tax(kept + financing.taxable_project, financing.tax_base.credit, financing.terms.tax)
+    tax = income_tax(kept, financing.taxable_project, financing.terms.tax)
     return kept + financing.unpriced_project - tax, tax
 
 
 def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
     """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
     kept = price * financing.kept_energy
-    tax = income_tax(kept + financing.taxable_equity, financing.tax_base.credit, financing.terms.tax)
+    taxable, terms = financing.taxable_equity, financing.terms.tax
+    tax = income_tax(kept, taxable, terms)
     left = kept - tax
-    return left + financing.unpriced_equity, tax, left + financing.unpriced_cfads
+    return after_withholding(left + financing.unpriced_equity, taxable, terms), tax, left + financing.unpriced_cfads
 
 
 def state(financing: Financing, path: PricePath) -> Statement:

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from geoecon.finance.credits import Credit, credit_earned
 from geoecon.finance.streams import Account, Streams
-from geoecon.finance.tax import Credit, TaxTerms, credit_earned, income_tax, tax_base
+from geoecon.finance.tax import Taxable, TaxTerms, income_tax, tax_base
 
 AT_ONCE = {"production": np.array([1.0]), "transmission": np.array([0.5, 0.5])}
 
@@ -26,6 +27,11 @@ def credit(use="own", *, rate=0.0, cut=0.0, per_mwh=0.0, growth=0.0, years=10, s
 NO_CREDIT = rows(0, 0, 0, 0)
 
 
+def taxed(profit, credit, chosen):
+    """Tax of yearly profits that are all sales."""
+    return income_tax(profit, Taxable(0 * profit, 0 * profit, 0 * profit, credit), chosen)
+
+
 @pytest.mark.parametrize(
     ("profit", "chosen", "tax"),
     [
@@ -38,7 +44,7 @@ NO_CREDIT = rows(0, 0, 0, 0)
     ],
 )
 def test_losses(profit, chosen, tax):
-    assert income_tax(rows(*profit), NO_CREDIT, chosen).ravel() == pytest.approx(tax)
+    assert taxed(rows(*profit), NO_CREDIT, chosen).ravel() == pytest.approx(tax)
 
 
 @pytest.mark.parametrize(
@@ -51,11 +57,11 @@ def test_losses(profit, chosen, tax):
     ],
 )
 def test_a_credit_of_18_in_the_first_year(chosen, tax):
-    assert income_tax(rows(40, 40, 40, 40), rows(18, 0, 0, 0), chosen).ravel() == pytest.approx(tax)
+    assert taxed(rows(40, 40, 40, 40), rows(18, 0, 0, 0), chosen).ravel() == pytest.approx(tax)
 
 
 def test_credit_waits_while_losses_are_used():
-    found = income_tax(rows(-40, 40, 40, 40), rows(4, 0, 0, 0), terms(credit=credit("own")))
+    found = taxed(rows(-40, 40, 40, 40), rows(4, 0, 0, 0), terms(credit=credit("own")))
     assert found.ravel() == pytest.approx([0, 0, 6, 10])
 
 
