@@ -46,6 +46,52 @@ def known_tax_rules() -> tuple[str, ...]:
     return ("none", "plain", *sorted({r["rules"] for r in table("tax_rules")}))
 
 
+def has_a_part(case: Case, key: str) -> bool:
+    """Whether a row of the rules has a part in a case: not what is overruled, nor what its choices do not ask for."""
+    tax, name = case.tax, key.partition(".")[0]
+    field = {"method": "depreciation", "years": "depreciation_years", "bonus": "bonus_depreciation"}.get(name, name)
+    if key != "years.transmission" and getattr(tax, field, None) is not None:
+        return False
+    if name.startswith("depletion_"):
+        return tax.depletion == "percentage"
+    if name == "interest_limit":
+        return tax.interest_limited
+    if name == "bonus_begins":
+        return tax.bonus_depreciation is None
+    return _credit_has_a_part(case, name) if name in OF_CREDIT else True
+
+
+OF_CREDIT = {
+    "credit_rate": {"investment"},
+    "credit_basis_cut": {"investment"},
+    "credit_rate_adder": {"investment"},
+    "credit_amount": {"production"},
+    "credit_amount_year": {"production"},
+    "credit_amount_adder": {"production"},
+    "credit_share": {"investment", "production"},
+    "credit_without_wage_rules": {"investment", "production"},
+    "small_below": {"investment", "production"},
+    "cash_share": {"investment", "production"},
+    "cash_owners": {"investment", "production"},
+    "recapture": set(),
+}
+
+
+def _credit_has_a_part(case: Case, name: str) -> bool:
+    """The same for a row about credits: those of a kind that the case takes, and whose size it does not state itself."""
+    tax = case.tax
+    stated = {"investment": tax.credit_rate is not None, "production": tax.credit_amount is not None}
+    taken = {"best": {"investment", "production"}, "none": set()}.get(tax.credit, {tax.credit}) & OF_CREDIT[name]
+    by_table = {kind for kind in taken if not stated[kind]}
+    if name in {"cash_owners", "credit_basis_cut"}:
+        return bool(taken) and (name == "credit_basis_cut" or tax.credit_use == "cash")
+    if name.endswith("_adder"):
+        return bool(by_table) and (tax.energy_community or tax.domestic_content)
+    if name in {"small_below", "credit_without_wage_rules"}:
+        return bool(by_table) and (not tax.wage_rules or (name == "small_below" and tax.credit_use == "cash"))
+    return bool(by_table) and (name != "cash_share" or tax.credit_use == "cash")
+
+
 def construction_begins(case: Case) -> int:
     """Calendar year in which construction begins; where nothing is stated the first build year."""
     return case.tax.construction_begins or case.timeline.first_year - case.timeline.build_years
@@ -69,7 +115,7 @@ def tax_terms(case: Case, net_kw: Floats) -> TaxTerms:
         _where_any(case, tax.intangible_share),
         _depletion(case, rules),
         _interest_limit(case, rules),
-        _where_any(case, tax.withholding),
+        None if tax.withholding is None else wide(case, tax.withholding),
     )
 
 

@@ -58,7 +58,7 @@ CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "ne
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = ("operation.royalty",)
 TAX_RATE = ("tax.rate", "tax.rules: rate", "tax.state_rate")
-# Keys of the tables that may go in the place of a field of the same name, and fields that need no table.
+# Fields whose place a row of the dated table takes where nothing is stated.
 TAX_FROM_TABLE = (
     "loss_limit", "convention", "depletion_rate", "depletion_limit", "interest_limit", "credit_rate", "credit_amount",
     "credit_basis_cut",

@@ -11,23 +11,22 @@ from geoecon.report.explain.printed import in_digits, in_numbers, with_unit
 from geoecon.report.explain.registry import EXPLAINED
 from geoecon.result import METRICS, Assumption, Result
 
-# Names of tax, by their beginnings, that have a part only where a choice of the case says so.
-ONE_CREDIT = {
-    "investment": ("credit_rate", "credit_basis_cut"),
-    "production": ("credit_amount", "credit_growth", "credit_years"),
-}
+# What only one kind of credit asks for, what any asks for, and what has no part unless it is set.
+CREDIT_OF = {
+    "credit_rate": "investment", "credit_basis_cut": "investment", "credit_amount": "production",
+    "credit_growth": "production", "credit_years": "production",
+}  # fmt: skip
 ANY_CREDIT = (
-    "credit_", "construction_begins", "wage_rules", "small_below", "energy_community", "domestic_content", "cash_share",
+    "credit_",
+    "construction_begins",
+    "wage_rules",
+    "energy_community",
+    "domestic_content",
     "content_exception",
+)
+UNLESS_SET = (
+    "holiday_years", "intangible_share", "energy_community", "domestic_content", "content_exception", "interest_limited",
 )  # fmt: skip
-BY_TABLE = (
-    *ANY_CREDIT[1:6],
-    "credit_share",
-    "credit_without_wage_rules",
-)  # of no part where the credit itself is stated
-ADDERS = ("energy_community", "domestic_content")
-CASH = ("cash_share", "content_exception")
-UNLESS_USED = ("holiday_years", "intangible_share", "energy_community", "domestic_content", "content_exception")
 NO_LINE = "the formula above does not give the value for this case, as with a design that was made for another one"
 
 
@@ -197,33 +196,20 @@ def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
 
 
 def _idle_tax(facts: Facts, name: str) -> bool:
-    """Whether a field or a rule of tax has no part: without tax, for a choice the case does not make, or overruled."""
-    key = name.removeprefix("tax.rules: ").removeprefix("tax.")
-    kind, use = facts.words("tax.credit"), facts.words("tax.credit_use")
-    if name == f"tax.rules: {key}" and facts.has(f"tax.{key}"):
+    """Whether a field of tax has no part: without tax, or for a choice the case does not make.
+
+    Rows of a dated table that have none are not among what was assumed.
+    """
+    key, kind = name.removeprefix("tax.rules: ").removeprefix("tax."), facts.words("tax.credit")
+    if key in UNLESS_SET and facts.words(name) in {"0", "False"}:
         return True
-    if key in UNLESS_USED and facts.words(name) in {"0", "False"}:
+    if name == "tax.depletion" and facts.words(name) == "none":
         return True
-    if key.startswith(("depletion_", "property_share")):
-        return facts.words("tax.depletion") != "percentage"
-    if key.startswith("interest_limit"):
-        return not (facts.has("tax.interest_limit") or facts.words("tax.interest_limited") == "True")
-    if key.startswith("bonus_") and name != f"tax.{key}":
-        return facts.has("tax.bonus_depreciation")
     if kind == "none":
         return facts.tax_rate == 0 or key.startswith(ANY_CREDIT)
-    return _idle_credit(facts, key, kind, use)
-
-
-def _idle_credit(facts: Facts, key: str, kind: str, use: str) -> bool:
-    """The same for a case with a credit."""
-    other = any(key.startswith(names) for of, names in ONE_CREDIT.items() if kind not in {of, "best"})
-    not_sold = key == "credit_sale_price" and use != "sold"
-    not_cash = key.startswith(CASH) and use != "cash"
-    stated = {"investment": facts.has("tax.credit_rate"), "production": facts.has("tax.credit_amount")}
-    overruled = all(stated[of] for of in stated if kind in {of, "best"}) and key.startswith((*BY_TABLE, *CASH))
-    adder = "_adder" in key and not any(facts.words(f"tax.{what}") == "True" for what in ADDERS)
-    return other or not_sold or not_cash or overruled or adder
+    other_kind = CREDIT_OF.get(key, kind) != kind and kind != "best"
+    not_sold = key == "credit_sale_price" and facts.words("tax.credit_use") != "sold"
+    return other_kind or not_sold
 
 
 def _rows(facts: Facts, path: str) -> list[Assumption]:
