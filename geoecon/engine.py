@@ -42,7 +42,7 @@ from geoecon.sizing import (
     size,
     too_small_a_field,
 )
-from geoecon.terms import financing_terms, price_path, rates
+from geoecon.terms import financing_terms, price_path, rates, with_better_credit
 from geoecon.wells.field import plan_field
 
 
@@ -68,11 +68,12 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     purchases = overnight(case, design)
     streams = buy(case, design, field, ledger, purchases, when, index)
 
-    terms = financing_terms(case)
-    path = price_path(case, when, index)
+    terms, path = financing_terms(case, design.net_kw), price_path(case, when, index)
+    at = rates(case, terms.tax)
+    if case.tax.credit == "best":
+        terms = with_better_credit(streams, terms, path, at.discount)
     financing = arrange(streams, terms, path.nominal)
     _stop(case, overpaid := _overpaid(financing), unsolved)
-    at = rates(case, terms.tax)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)

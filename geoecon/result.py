@@ -101,9 +101,9 @@ COLUMNS: dict[str, str] = {
     "gross_energy": "MWh", "delivered_energy": "MWh", "price": "CUR/MWh", "revenue": "CUR", "operating_cost": "CUR",
     "capital": "CUR", "sustaining_capital": "CUR", "decommissioning": "CUR", "grant": "CUR", "debt_drawn": "CUR",
     "fees": "CUR", "interest": "CUR", "principal": "CUR", "debt_balance": "CUR", "reserve_balance": "CUR",
-    "depreciation": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR", "cfads": "CUR",
-    "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1", "loan_life_cover": "1", "project_life_cover": "1",
-    "cash_to_spare": "1",
+    "depreciation": "CUR", "drilling_expensed": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR",
+    "withheld": "CUR", "cfads": "CUR", "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1",
+    "loan_life_cover": "1", "project_life_cover": "1", "cash_to_spare": "1",
 }  # fmt: skip
 
 
@@ -155,10 +155,12 @@ class FoundPrice:
     path : the price of each year, its `first` the price that was found  [money/MWh]
     tax : (year, scenario) tax less credits at these prices, nominal  [money]; of the project without debt under
         `lcoe_after_tax_*`, of the owner under `required_price`. NaN where no price was found
+    withheld : (year, scenario)  of cash paid to the owner at these prices  [money]; zero under `lcoe_after_tax_*`
     """
 
     path: PricePath
     tax: Floats
+    withheld: Floats
 
 
 @dataclass(frozen=True)

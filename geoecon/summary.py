@@ -13,7 +13,7 @@ from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, si
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import equity_cash_flow, project_cash_flow
-from geoecon.finance.tax import income_tax
+from geoecon.finance.tax import income_tax, withheld
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.plant.mapped import BinaryPlant
@@ -25,6 +25,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
+from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
@@ -90,11 +91,13 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
 def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
     if name == "required_price":
-        path = replace(passed.required_path, first=metric.values)
-        return FoundPrice(path, equity_cash_flow(passed.required.financed, path.nominal)[1])
+        path, financing = replace(passed.required_path, first=metric.values), passed.required.financed
+        flow, tax, _ = equity_cash_flow(financing, path.nominal)
+        return FoundPrice(path, tax, withheld(flow, financing.taxable_equity, financing.terms.tax))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
     path = replace(level(index, passed.first), first=metric.values)
-    return FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
+    tax = project_cash_flow(passed.financing, path.nominal)[1]
+    return FoundPrice(path, tax, np.zeros_like(tax))
 
 
 def _annual(passed: Pass) -> Mapping[str, Floats]:
@@ -129,9 +132,11 @@ def _annual(passed: Pass) -> Mapping[str, Floats]:
         "debt_balance": lambda: loan.balance,
         "reserve_balance": lambda: financing.reserve + statement.locked,
         "depreciation": lambda: financing.tax_base.depreciation_levered,
+        "drilling_expensed": lambda: financing.tax_base.drilling,
         "credit": lambda: financing.tax_base.credit,
         "tax": lambda: statement.tax,
         "tax_unlevered": lambda: statement.tax_unlevered,
+        "withheld": lambda: statement.withheld,
         "cfads": lambda: operating(statement.cfads[first:]),
         "cash_flow_project": lambda: statement.cash_flow_project,
         "cash_flow_equity": lambda: statement.cash_flow_equity,
@@ -168,8 +173,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
         if (passed.running.planned + passed.running.forced > 0).any():
             yield "outages that are stated lie inside the stated capacity factor and take nothing more from it"
-    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
-        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
+    yield from _tax_rules(passed)
     if isinstance(design.plant, BinaryPlant):
         yield "the cycle is the best at every temperature; a plant that is built keeps its exchangers and does at most as well"
     if design.wells is not None and not isinstance(design.plant, StatedPlant):
@@ -217,14 +221,35 @@ def _weak_cover(passed: Pass) -> Iterator[str]:
 
 
 def _unused_credit(passed: Pass) -> Iterator[str]:
-    """A credit of the owner's own that finds no tax to be set against."""
+    """A credit that the rules leave nothing of, or one of the owner's own that finds no tax to be set against."""
     tax, credit = passed.financing.terms.tax, passed.financing.tax_base.credit
-    if tax.credit is None or tax.credit.use != "own" or not tax.carried:
+    if tax.credit is None:
         return
-    profit = (
-        passed.statement.revenue - passed.statement.operating_cost - passed.financing.tax_base.depreciation_unlevered
-    )
-    used = over_years(income_tax(profit, np.zeros_like(credit), tax) - income_tax(profit, credit, tax))
+    if not credit.any():
+        yield "no credit is earned, by its kind, size, use and the year construction begins (tax.credit)"
+    if tax.credit.use != "own" or not tax.carried:
+        return
+    taxable, sales = passed.financing.taxable_project, passed.statement.price * passed.financing.kept_energy
+    without = income_tax(sales, replace(taxable, credit=np.zeros_like(credit)), tax)
+    used = over_years(without - income_tax(sales, taxable, tax))
     lost = float((over_years(credit) - used).max())
     if lost > 1e-3 * float(over_years(credit).max()):
         yield f"{lost:,.0f} {passed.case.money.currency} of the credit find no tax in the life; look at tax.credit_use"
+
+
+def _tax_rules(passed: Pass) -> Iterator[str]:
+    """How old the law behind the tax is, and which credit was chosen."""
+    case, rules = passed.case, tax_rules(passed.case.tax.in_force)
+    if rules.read_on:
+        yield f"tax by {rules.name} as read on {rules.read_on}; not tax advice (tax.rules)"
+    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
+        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
+    if case.tax.credit == "best":
+        investment = (passed.financing.terms.tax.credit.rate > 0) if passed.financing.terms.tax.credit else np.zeros(1)
+        of = (
+            f" in {int(investment.sum())} of {investment.size} scenarios"
+            if 0 < investment.sum() < investment.size
+            else ""
+        )
+        kind = "investment" if investment.any() else "production"
+        yield f"the {kind} credit is the better one{of}, by value of the project after tax (tax.credit)"

@@ -8,15 +8,14 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.energy import missed
 from geoecon.finance.debt import LoanTerms, Refinancing
-from geoecon.finance.depreciation import METHODS
-from geoecon.finance.prices import PricePath, growing, schedule
+from geoecon.finance.levelized import levelized_cost
+from geoecon.finance.prices import PricePath, growing, level, schedule
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
-from geoecon.finance.tax import Credit, TaxTerms
+from geoecon.finance.streams import Streams
+from geoecon.finance.tax import TaxTerms, better_credit, with_credit
 from geoecon.preparing import Calendar, late, wide
-from geoecon.tables import table
-
-TAX_CLASSES = ("production", "transmission")
+from geoecon.taxing import tax_terms
 
 
 def price_path(case: Case, when: Calendar, index: Floats) -> PricePath:
@@ -49,11 +48,11 @@ def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) 
     return paid
 
 
-def financing_terms(case: Case) -> Terms:
-    """Loan, tax and reserve as formulas take them."""
+def financing_terms(case: Case, net_kw: Floats) -> Terms:
+    """Loan, tax and reserve as formulas take them, for a unit of a capacity, (scenario,)  [kW]."""
     finance, loan = case.finance, _loan(case)
     return Terms(
-        loan, tax_terms(case), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
+        loan, tax_terms(case, net_kw), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
         case.timeline.spending_time == "middle",
     )  # fmt: skip
 
@@ -84,50 +83,16 @@ def _loan(case: Case) -> LoanTerms:
     )
 
 
-def tax_rules(name: str) -> dict[str, str]:
-    """Key -> value of a dated table of rules; empty for none and for plain, whose values are all inputs."""
-    return {r["key"]: r["value"] for r in table("tax_rules") if r["rules"] == name}
+def with_better_credit(streams: Streams, terms: Terms, path: PricePath, discount: Floats) -> Terms:
+    """The terms with the one of two credits with which the project is worth more after tax, in each scenario.
 
-
-def known_tax_rules() -> tuple[str, ...]:
-    """Names that `tax.rules` may take."""
-    return ("none", "plain", *sorted({r["rules"] for r in table("tax_rules")}))
-
-
-def tax_terms(case: Case) -> TaxTerms:
-    """What the rules and the case's own words come to: what the case says goes before the table."""
-    tax, rules = case.tax, tax_rules(case.tax.in_force)
-    rate = wide(case, tax.rate if tax.rate is not None else float(rules.get("rate", 0)))
-    limit = wide(case, tax.loss_limit if tax.loss_limit is not None else float(rules.get("loss_limit", 1)))
-    shares = {name: _shares(case, rules, name) for name in TAX_CLASSES} if tax.in_force != "none" else {}
-    return TaxTerms(rate, shares, tax.losses == "carried", limit, _credit(case, rules))
-
-
-def _shares(case: Case, rules: dict[str, str], tax_class: str) -> Floats:
-    tax = case.tax
-    method = tax.depreciation or rules.get("method", "straight-line")
-    convention = tax.convention or rules.get("convention", "full-year")
-    stated = tax.depreciation_years if tax_class == "production" or not rules else None
-    years = stated or int(rules.get(f"years.{tax_class}", case.timeline.operating_years))
-    return METHODS[method](years, convention)
-
-
-def _credit(case: Case, rules: dict[str, str]) -> Credit | None:
-    tax = case.tax
-    if tax.credit == "none":
-        return None
-    investment = tax.credit == "investment"
-    rate = tax.credit_rate if tax.credit_rate is not None else float(rules.get("credit_rate", 0))
-    cut = tax.credit_basis_cut if tax.credit_basis_cut is not None else float(rules.get("credit_basis_cut", 0))
-    return Credit(
-        tax.credit_use,
-        wide(case, rate if investment else 0.0),
-        wide(case, cut if investment else 0.0),
-        wide(case, 0.0 if investment else tax.credit_amount),
-        wide(case, tax.credit_growth),
-        tax.credit_years,
-        wide(case, tax.credit_sale_price),
-    )
+    Where no price is stated the two are compared at the price that covers all cost.
+    """
+    price = path.nominal
+    if np.isnan(price).any():
+        whole = level(np.ones_like(streams.times), streams.first)
+        price = whole.at(levelized_cost(streams, discount, np.ones_like(streams.times)))
+    return replace(terms, tax=with_credit(terms.tax, better_credit(streams, terms.tax, price, discount)))
 
 
 @dataclass(frozen=True)

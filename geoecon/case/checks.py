@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from geoecon.case.fields import BOUND_SLACK, Stated, about
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
@@ -151,7 +153,9 @@ def _finance(case: CaseTables) -> Iterator[Fault]:
     if finance.debt_years is not None and finance.debt_years > life:
         yield Fault("finance.debt_years", f"{finance.debt_years} is longer than the {life} operating years")
     if finance.debt_years is not None and finance.grace_years >= finance.debt_years:
-        words = f"{finance.grace_years} years of grace leave none of the {finance.debt_years} years of debt to repay it in"
+        words = (
+            f"{finance.grace_years} years of grace leave none of the {finance.debt_years} years of debt to repay it in"
+        )
         yield Fault("finance.grace_years", words)
     yield from _balloon(case)
     yield from _debt_by_cash(case)
@@ -168,7 +172,9 @@ def _balloon(case: CaseTables) -> Iterator[Fault]:
     if finance.refinance_years is None:
         yield Fault("finance.refinance_years", "is missing; a balloon asks how long the loan that repays it runs")
     elif finance.debt_years is not None and finance.debt_years + finance.refinance_years > life:
-        words = f"{finance.debt_years} + {finance.refinance_years} years of debt are longer than the {life} operating years"
+        words = (
+            f"{finance.debt_years} + {finance.refinance_years} years of debt are longer than the {life} operating years"
+        )
         yield Fault("finance.refinance_years", words)
 
 
@@ -181,19 +187,15 @@ def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
     if (finance.debt_share > 0).any() and market.price is None and market.price_schedule is None:
         yield Fault("market.price", f"is missing; {what} sizes the debt by the cash that a price brings")
     if finance.debt_sizing == "cover" and (finance.target_dscr < 1).any():
-        yield Fault("finance.target_dscr", "is below 1: cash would not serve a debt of that size; lenders ask 1.2 and more")
+        yield Fault(
+            "finance.target_dscr", "is below 1: cash would not serve a debt of that size; lenders ask 1.2 and more"
+        )
 
 
 def _tax(case: CaseTables) -> Iterator[Fault]:
-    tax = case.tax
+    tax, dated = case.tax, case.tax.in_force not in {"none", "plain"}
     if tax.in_force == "none":
-        for name in ("rate", "depreciation", "depreciation_years", "loss_limit"):
-            if getattr(tax, name) is not None:
-                yield Fault(
-                    f"tax.{name}", 'is not used while tax.rules is "none"; name a table of rules, or leave it out'
-                )
-        if tax.credit != "none" and tax.credit_use == "own":
-            yield Fault("tax.credit_use", 'is "own", but with tax.rules "none" there is no tax to set a credit against')
+        yield from _not_without_tax(case)
     if tax.construction_begins is not None and tax.construction_begins >= case.timeline.first_year:
         yield Fault(
             "tax.construction_begins",
@@ -201,10 +203,50 @@ def _tax(case: CaseTables) -> Iterator[Fault]:
         )
     if tax.in_force == "plain" and tax.rate is None:
         yield Fault("tax.rate", 'is missing; tax.rules = "plain" has no rate of its own')
-    if tax.credit == "production" and tax.credit_amount is None:
+    if tax.state_rate is not None and tax.rate is not None:
+        yield Fault("tax.state_rate", "stands beside tax.rate, which is the combined rate; keep one of the two")
+    elif tax.state_rate is not None and tax.in_force == "plain":
+        yield Fault("tax.state_rate", "is added to the rate of a dated table; give the combined rate as tax.rate")
+    if tax.credit in {"production", "best"} and tax.credit_amount is None and not dated:
         yield Fault("tax.credit_amount", "is missing; a production credit is an amount per MWh")
-    if tax.credit == "investment" and tax.credit_rate is None and tax.in_force in {"none", "plain"}:
+    if tax.credit in {"investment", "best"} and tax.credit_rate is None and not dated:
         yield Fault("tax.credit_rate", "is missing; an investment credit is a share of the capital it applies to")
+    if tax.interest_limited and tax.interest_limit is None and not dated:
+        yield Fault("tax.interest_limit", "is missing; tax.interest_limited asks how much interest may be deducted")
+    yield from _depletion(case, dated)
+
+
+def _not_without_tax(case: CaseTables) -> Iterator[Fault]:
+    tax = case.tax
+    asked = (
+        "rate", "state_rate", "depreciation", "depreciation_years", "bonus_depreciation", "loss_limit", "loss_years",
+        "interest_limit",
+    )  # fmt: skip
+    stated = [name for name in asked if getattr(tax, name) is not None]
+    stated += [name for name in ("intangible_share", "holiday_years") if np.any(getattr(tax, name))]
+    for name in stated:
+        yield Fault(f"tax.{name}", 'is not used while tax.rules is "none"; name a table of rules, or leave it out')
+    if tax.credit != "none" and tax.credit_use == "own":
+        yield Fault("tax.credit_use", 'is "own", but with tax.rules "none" there is no tax to set a credit against')
+
+
+def _depletion(case: CaseTables, dated: bool) -> Iterator[Fault]:
+    tax = case.tax
+    if tax.depletion == "none":
+        for name in ("property_share", "depletion_rate", "depletion_limit"):
+            if getattr(tax, name) is not None:
+                yield Fault(f"tax.{name}", 'is not used; say depletion = "percentage" or leave it out')
+        return
+    if tax.in_force == "none":
+        yield Fault("tax.depletion", 'is not used while tax.rules is "none"; name a table of rules, or leave it out')
+        return
+    if tax.property_share is None:
+        yield Fault(
+            "tax.property_share", "is missing; percentage depletion is a share of the value of brine, not of power"
+        )
+    for name in ("depletion_rate", "depletion_limit"):
+        if getattr(tax, name) is None and not dated:
+            yield Fault(f"tax.{name}", "is missing; the plain rules have none of their own")
 
 
 def _community(case: CaseTables) -> Iterator[Fault]:

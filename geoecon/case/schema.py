@@ -25,6 +25,7 @@ from geoecon.case.fields import (
     switch,
     words,
 )
+from geoecon.case.taxes import Tax
 from geoecon.case.uncertainty import Declared
 
 BIG = 1e15  # a bound for money in any currency
@@ -408,45 +409,6 @@ class Finance(Table):
     )  # fmt: skip
     reserve_lookahead_years: int = count(1, 30, "Years over which the reserve for one purchase is filled", default=5)
     upfront_fee: Floats = number("share", 0, 0.2, "Share of the debt, paid with the first draw", default="0 %")
-
-
-class Tax(Table):
-    """Income tax. Not tax advice: every rate and limit is an input, and the table behind `rules` is dated."""
-
-    rules: str | None = choice(
-        (), "Name of a dated table of rules, plain, or none; absent: plain where a rate is given, none otherwise",
-        default=None, known=("none", "plain", "us-2026"),
-    )  # fmt: skip
-    rate: Floats | None = number("share", 0, 0.9, "Combined rate, after the deduction of state in federal tax")
-    losses: str = choice(
-        ("carried", "used"), "Losses wait for profits of the project, or serve the owner at once", default="carried"
-    )
-    loss_limit: Floats | None = number("share", 0, 1, "Share of a year's profit that carried losses may offset")
-    depreciation: str | None = choice(("straight-line", "macrs"), "Method for the plant and wells", default=None)
-    depreciation_years: int | None = count(1, 60, "Recovery period of the plant and wells")
-    convention: str | None = choice(
-        ("full-year", "half-year", "mid-quarter-1", "mid-quarter-2", "mid-quarter-3", "mid-quarter-4"),
-        "How much of the first year counts", default=None,
-    )  # fmt: skip
-    credit: str = choice(("none", "investment", "production"), "Which credit the project takes", default="none")
-    credit_use: str = choice(
-        ("own", "sold", "cash"), "Against the owner's tax, sold to another taxpayer, or paid out", default="own"
-    )
-    credit_rate: Floats | None = number("share", 0, 1, "Investment credit as a share of the capital it applies to")
-    credit_amount: Floats | None = number(
-        "price", 0, 1e9, "Production credit per delivered MWh, nominal, of operating year 1"
-    )
-    credit_growth: Floats = number("rate", -0.1, 0.5, "Growth a year of the production credit", default="0 %/yr")
-    credit_years: int = count(1, 60, "Operating years with production credit", default=10)
-    credit_sale_price: Floats = number("share", 0, 1, "Money received per unit of credit sold", default="93 %")
-    credit_basis_cut: Floats | None = number("share", 0, 1, "Share of the investment credit taken off the tax basis")
-    construction_begins: int | None = count(1990, 2200, "Calendar year in which construction begins")
-    domestic_content: bool = switch("Whether domestic-content rules are met")
-
-    @property
-    def in_force(self) -> str:
-        """Name of the rules that hold, given what was stated."""
-        return self.rules or ("none" if self.rate is None else "plain")
 
 
 class Community(Table):

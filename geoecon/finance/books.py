@@ -34,7 +34,7 @@ class Books:
         return {
             "revenue": {"energy": sales, **streams.other_revenue},
             "operating": _spent(streams.operating) | {"shares of revenue": -statement.royalty},
-            "tax": {"income tax less credits": -statement.tax},
+            "tax": {"income tax less credits": -statement.tax, "withheld of what is paid out": -statement.withheld},
             "investment": {
                 **_spent(streams.capital),
                 **_spent(streams.sustaining),
@@ -95,6 +95,7 @@ class Books:
             "wells and pumps": -(streams.sustained + self.financing.sustaining_saved),
             "decommissioning": -streams.decommissioning,
             "grant": streams.grant,
+            "withheld of what is paid out": -statement.withheld,
             "locked up": -rise(held["cash locked up"]),
         }
         return {name: np.where(self._running, flows, 0.0) for name, flows in steps.items()}
@@ -125,7 +126,7 @@ class Books:
         statement, loan = self.statement, self.financing.loan
         interest = np.where(self._running, loan.interest + loan.fees, 0.0)
         cost = statement.operating_cost + self.book_depreciation + interest + self.financing.streams.decommissioning
-        return statement.revenue - cost - statement.tax
+        return statement.revenue - cost - statement.tax - statement.withheld
 
     @cached_property
     def book_depreciation(self) -> Floats:

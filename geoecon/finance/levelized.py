@@ -18,7 +18,7 @@ from geoecon.finance.reasons import Reason
 from geoecon.finance.solve import rising_root
 from geoecon.finance.statement import Financing, arrange, equity_cash_flow, paid_out
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import income_tax
+from geoecon.finance.tax import Taxable, after_withholding, income_tax
 
 REACH, NEXT_TO = 20.0, 0.9  # times the levelized cost: how far a price is looked for, and where after the cost itself
 
@@ -112,7 +112,7 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
         return over_years(_to_owner(financing, path.at(price)) * factors)
 
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
-    value = bent if financing.bends else _value_over_price(financing, path, before_tax, taxable, factors)
+    value = bent if financing.bends else _value_over_price(financing, path, before_tax, taxable, factors, owned=True)
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
 
@@ -157,24 +157,30 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
 
 
 def _value_over_price(
-    financing: Financing, path: PricePath, before_tax: Floats, taxable: Floats, factors: Floats
+    financing: Financing, path: PricePath, before_tax: Floats, taxable: Taxable, factors: Floats, *, owned: bool = False
 ) -> Callable[[Floats], Floats]:
     """Present value after tax for a first price, (scenario,) -> (scenario,).
 
-    before_tax, taxable : (year, scenario)  cash flow and taxable income without the sale of energy  [money]
+    before_tax : (year, scenario)  cash flow without the sale of energy  [money];  taxable : the same, as tax sees it
+    owned : whether it is the owner's cash flow, of which something may be withheld
 
     Before tax the value is a straight line over the price, so that only the tax is worked out again for each price.
     """
+    terms = financing.terms.tax
     sold = path.shape * financing.kept_energy
-    if path.rest.any():
-        fixed = path.rest * financing.kept_energy
-        before_tax, taxable = before_tax + fixed, taxable + fixed
+    fixed = path.rest * financing.kept_energy if path.rest.any() else None
+    if fixed is not None:
+        before_tax = before_tax + fixed
     steep, start = over_years(sold * factors), over_years(before_tax * factors)
 
     def value(price: Floats) -> Floats:
-        profit = price * sold
-        profit += taxable
-        tax = income_tax(profit, financing.tax_base.credit, financing.terms.tax)
+        sales = price * sold
+        if fixed is not None:
+            sales += fixed
+        tax = income_tax(sales, taxable, terms)
+        if owned and terms.withholding is not None:
+            flow = before_tax + price * sold - tax
+            return over_years(after_withholding(flow, taxable, terms) * factors)
         return start + steep * price - over_years(tax * factors)
 
     return value

@@ -14,7 +14,17 @@ from geoecon.finance.debt import Loan, LoanTerms, borrow, sized_by_cash
 from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import TaxBase, TaxTerms, income_tax, tax_base
+from geoecon.finance.tax import (
+    Taxable,
+    TaxBase,
+    TaxTerms,
+    after_withholding,
+    income_tax,
+    tax_base,
+    with_debt,
+    withheld,
+    without_debt,
+)
 
 
 @dataclass(frozen=True)
@@ -97,9 +107,9 @@ class Financing:
         return self.streams.unpriced_revenue - self.streams.fixed_operating
 
     @cached_property
-    def taxable_project(self) -> Floats:
-        """Taxable income without debt and before the sale of energy, (year, scenario)  [money]."""
-        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_unlevered
+    def taxable_project(self) -> Taxable:
+        """What is taxable without debt, before the sale of energy."""
+        return without_debt(self.streams, self.tax_base)
 
     @cached_property
     def unpriced_project(self) -> Floats:
@@ -107,10 +117,10 @@ class Financing:
         return self.unpriced + self.streams.grant - self.streams.spent - self.streams.decommissioning
 
     @cached_property
-    def taxable_equity(self) -> Floats:
-        """Taxable income with interest deducted, before the sale of energy, (year, scenario)  [money]."""
+    def taxable_equity(self) -> Taxable:
+        """What is taxable with interest and fees of operating years deducted, before the sale of energy."""
         interest = np.where(self.running, self.loan.interest + self.loan.fees, 0.0)
-        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_levered - interest
+        return with_debt(self.streams, self.tax_base, interest)
 
     @cached_property
     def unpriced_equity(self) -> Floats:
@@ -144,6 +154,7 @@ class Statement:
     tax: Floats
     cfads: Floats
     cash_flow_project: Floats
+    withheld: Floats
     cash_flow_equity: Floats
     locked: Floats
 
@@ -190,9 +201,7 @@ def arrange(streams: Streams, terms: Terms, price: Floats | None = None) -> Fina
     def cash(loan: Loan) -> Floats:
         return equity_cash_flow(_financed(streams, terms, loan, terms.loan.share), expected)[2]
 
-    return _financed(
-        streams, terms, *sized_by_cash(streams.initial, terms.loan, streams.first, cash, middle=middle)
-    )
+    return _financed(streams, terms, *sized_by_cash(streams.initial, terms.loan, streams.first, cash, middle=middle))
 
 
 def _financed(streams: Streams, terms: Terms, loan: Loan, residual: Floats) -> Financing:
@@ -214,16 +223,17 @@ def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, F
 def project_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats]:
     """Cash flow after tax of the project without debt, and that tax, (year, scenario)."""
     kept = price * financing.kept_energy
-    tax = income_tax(kept + financing.taxable_project, financing.tax_base.credit, financing.terms.tax)
+    tax = income_tax(kept, financing.taxable_project, financing.terms.tax)
     return kept + financing.unpriced_project - tax, tax
 
 
 def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
     """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
     kept = price * financing.kept_energy
-    tax = income_tax(kept + financing.taxable_equity, financing.tax_base.credit, financing.terms.tax)
+    taxable, terms = financing.taxable_equity, financing.terms.tax
+    tax = income_tax(kept, taxable, terms)
     left = kept - tax
-    return left + financing.unpriced_equity, tax, left + financing.unpriced_cfads
+    return after_withholding(left + financing.unpriced_equity, taxable, terms), tax, left + financing.unpriced_cfads
 
 
 def paid_out(financing: Financing, flow: Floats, cfads: Floats) -> tuple[Floats, Floats]:
@@ -255,5 +265,6 @@ def state(financing: Financing, path: PricePath) -> Statement:
     revenue, royalty, operating = operating_profit(financing.streams, price)
     project, tax_unlevered = project_cash_flow(financing, price)
     flow, tax, cfads = equity_cash_flow(financing, price)
+    kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
     equity, locked = paid_out(financing, flow, cfads)
-    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, equity, locked)
+    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, kept_back, equity, locked)

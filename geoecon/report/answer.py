@@ -25,7 +25,8 @@ STATEMENT = (
     ("cash_flow_project", "Cash flow of the project"), ("debt_drawn", "Debt drawn"), ("fees", "Fees"),
     ("interest", "Interest"), ("principal", "Principal"), ("debt_balance", "Debt at year end"),
     ("reserve_balance", "Reserves at year end"), ("depreciation", "Depreciation for tax"),
-    ("credit", "Tax credit earned"), ("tax", "Tax paid"), ("cfads", "Cash for debt service"),
+    ("drilling_expensed", "Drilling deducted at once"), ("credit", "Tax credit earned"), ("tax", "Tax paid"),
+    ("withheld", "Withheld on payments to the owner"), ("cfads", "Cash for debt service"),
     ("dscr", "Cover of debt service"), ("cash_flow_equity", "Cash flow to the owner"),
 )  # fmt: skip
 ALWAYS = {"delivered_energy", "price", "revenue", "operating_cost", "capital", "cash_flow_project", "cash_flow_equity"}

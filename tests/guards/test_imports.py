@@ -23,6 +23,7 @@ LAYERS = [
     {"sizing"},
     {"obstacles"},
     {"terms"},
+    {"taxing"},
     {"preparing"},
     {"result"},
     {"case"},

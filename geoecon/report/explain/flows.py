@@ -15,6 +15,7 @@ from geoecon.report.explain.facts import (
     SPENDING,
     TAX,
     WELL_COST,
+    WITHHOLDING,
     Facts,
     Term,
 )
@@ -116,6 +117,16 @@ def tax_at(found: FoundPrice) -> Streams:
     return {"tax less credits at this price": (found.tax, TAX)}
 
 
+def withheld(facts: Facts) -> Streams:
+    """What is withheld of cash paid to the owner at the stated price."""
+    return {"withheld on payments to the owner": (facts.column("withheld"), WITHHOLDING)}
+
+
+def withheld_at(found: FoundPrice) -> Streams:
+    """The same at a price that was found by search."""
+    return {"withheld at this price": (found.withheld, WITHHOLDING)}
+
+
 def sales_that_stay(facts: Facts, found: FoundPrice) -> Streams:
     """Energy sold at prices that the first price does not move, as those after a term, less royalty."""
     kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.royalty)
@@ -134,7 +145,7 @@ def of_owner(facts: Facts) -> tuple[Streams, Streams]:
     """What the owner receives and pays at the stated price."""
     return (
         {**sales(facts), **other_income(facts), **loan_drawn(facts)},
-        {**royalty(facts), **costs(facts), **loan_costs(facts), **tax(facts, levered=True)},
+        {**royalty(facts), **costs(facts), **loan_costs(facts), **tax(facts, levered=True), **withheld(facts)},
     )
 
 

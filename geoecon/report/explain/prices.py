@@ -71,7 +71,7 @@ def required_price(facts: Facts) -> Working:
 def _over_the_life(facts: Facts) -> Working:
     """The return asked on equity decides: what the owner pays and receives, valued at that return."""
     found = facts.result.found_prices["required_price"]
-    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found)}
+    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found), **flows.withheld_at(found)}
     receives = {**flows.other_income(facts), **flows.loan_drawn(facts), **flows.sales_that_stay(facts, found)}
     need = signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in (pays, receives)))
     shaped = facts.worth(facts.column("delivered_energy") * found.path.shape, facts.wanted)
