@@ -9,9 +9,11 @@ import numpy as np
 from geoecon.arrays import Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import KW_PER_MW, MONTH_HOURS, Ledger, Running, homes
+from geoecon.finance.appraisal import net_benefits, savings_to_investment_ratio
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.levelized import (
     RequiredPrice,
+    cost_present_value,
     levelized_cost,
     levelized_cost_after_tax,
     price_for_cover,
@@ -101,6 +103,12 @@ class Pass:
         return levelized_cost(self.financing.streams, self.rates.discount, self.ones)
 
     @cached_property
+    def life_cycle_cost(self) -> Floats:
+        """Value of all cost, a royalty at the levelized cost in, (scenario,)  [money of year 0]."""
+        streams = self.financing.streams
+        return cost_present_value(streams, self.rates.discount) / (1 - streams.revenue_share)
+
+    @cached_property
     def household_use(self) -> tuple[Floats, Floats]:
         """Lowest and highest yearly use of one home, (scenario,)  [MWh/yr]."""
         stated = self.case.community.household_use
@@ -150,6 +158,7 @@ def metrics_of(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield from _cost_metrics(passed)
     yield from _price_metrics(passed)
     yield from _value_metrics(passed)
+    yield from _appraisal_metrics(passed)
     yield from _debt_metrics(passed)
     yield from _community_metrics(passed)
 
@@ -218,6 +227,7 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     operating = financing.streams.fixed_operating
     yield "first_year_operating_cost", _exists(operating[passed.first] / passed.index[passed.first])
     yield "wacc", _exists(passed.rates.wacc)
+    yield "life_cycle_cost", _exists(passed.life_cycle_cost)
 
 
 def _at_risk(passed: Pass) -> Floats:
@@ -307,6 +317,21 @@ def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "npv_equity", _exists(np.where(put_in, equity, np.nan), Reason.NO_EQUITY)
     irr, codes, _ = rate_of_return(statement.cash_flow_equity, times)
     yield "irr_equity", (irr, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8))
+
+
+def _appraisal_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    """Against the supply that is replaced, whose price is the same in price-year money for the whole life."""
+    now = passed.case.community.current_price
+    if now is None:
+        needed = _needs("community.current_price, what the supply replaced costs now")
+        yield from ((name, needed) for name in ("net_benefits", "savings_to_investment_ratio"))
+        return
+    streams, rate, times = passed.financing.streams, passed.rates.discount, passed.when.times
+    royalty = streams.energy * np.nan_to_num(passed.lcoe_nominal) * streams.revenue_share
+    spared, running = streams.energy * passed.index * now, streams.fixed_operating + royalty
+    invested = streams.spent + streams.decommissioning
+    yield "net_benefits", _exists(net_benefits(spared, invested + running, rate, times))
+    yield "savings_to_investment_ratio", savings_to_investment_ratio(spared - running, invested, rate, times)
 
 
 def _decision_year(case: Case) -> int:

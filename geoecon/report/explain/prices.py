@@ -50,6 +50,40 @@ def levelized_cost(metric: str) -> Callable[[Facts], Working]:
     return work
 
 
+def life_cycle_cost(facts: Facts) -> Working:
+    costs = signed(flows.worth(facts, flows.costs(facts), facts.discount, DISCOUNT))
+    if not facts.royalty:
+        return costs
+    royalty = Term("royalty", facts.royalty, "1", ROYALTY)
+    return Working((*costs.terms, royalty), f"{group(costs)} / (1 - {{royalty}})")
+
+
+def _spared(facts: Facts) -> Working:
+    """What the supply replaced would cost: its price of today in price-year money, over the life."""
+    now = facts.input("community.current_price", "price of the supply replaced")
+    energy = _energy_worth(facts, facts.result.index)
+    return Working((now, energy), f"{{{now.label}}} * {{{energy.label}}}")
+
+
+def net_benefits(facts: Facts) -> Working:
+    spared, cost = _spared(facts), facts.metric("life_cycle_cost")
+    return Working((*spared.terms, cost), f"{spared.formula} - {{{cost.label}}}")
+
+
+def savings_to_investment_ratio(facts: Facts) -> Working:
+    """Running cost is taken off the savings, with the royalty that the life-cycle cost counts."""
+    running = flows.operating_cost(facts)
+    every = {name: stream for name, stream in flows.costs(facts).items() if name not in running}
+    invested = signed(flows.worth(facts, every, facts.discount, DISCOUNT))
+    off = flows.worth(facts, running, facts.discount, DISCOUNT)
+    spared = _spared(facts)
+    terms, formula = [*spared.terms, *off], f"{spared.formula} - {{{off[0].label}}}"
+    if facts.royalty:
+        terms += [facts.metric("life_cycle_cost"), Term("royalty", facts.royalty, "1", ROYALTY)]
+        formula += " - {royalty} * {life cycle cost}"
+    return Working((*terms, *invested.terms), f"({formula}) / {group(invested)}")
+
+
 def levelized_after_tax(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
         found = facts.result.found_prices[metric]

@@ -27,7 +27,15 @@ from geoecon.report.explain.energy import (
 )
 from geoecon.report.explain.facts import Explained
 from geoecon.report.explain.flows import of_owner, of_project
-from geoecon.report.explain.prices import levelized_after_tax, levelized_cost, price_levelized, required_price
+from geoecon.report.explain.prices import (
+    levelized_after_tax,
+    levelized_cost,
+    life_cycle_cost,
+    net_benefits,
+    price_levelized,
+    required_price,
+    savings_to_investment_ratio,
+)
 from geoecon.report.explain.size import (
     brine_flow,
     gross_capacity,
@@ -107,6 +115,9 @@ EXPLAINED: dict[str, Explained] = {
                                            "cost of a well times wells in service; insurance, property tax and land. "
                                            "Royalty follows revenue and is left out.", first_year_operating_cost),
     "wacc": Explained("Debt share times debt rate after tax, and the rest times the return on equity.", wacc),
+    "life_cycle_cost": Explained("Value at the discount rate of capital, sustaining capital, operating cost and "
+                                 "decommissioning, over what a royalty at the levelized cost leaves. ASTM E917 and ISO "
+                                 "15686-5 call it life-cycle cost (recalled).", life_cycle_cost),
     "lcoe_real": Explained("Value of all cost over discounted energy in money of the price year, over what a royalty leaves of "
                            "the price.", levelized_cost("lcoe_real")),
     "lcoe_nominal": Explained("Value of all cost over discounted energy, over what a royalty leaves of the price.",
@@ -134,13 +145,22 @@ EXPLAINED: dict[str, Explained] = {
     "irr_equity": Explained("The rate, found by search, at which what the owner receives is worth as much as what the owner "
                             "pays. Put back, it leaves no value over.",
                             rate_found("irr_equity", of_owner)),
-    "mirr": Explained("What the outlays grow at when earnings are put to work at the discount rate to the last year.", mirr),
-    "payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back the rest.",
+    "mirr": Explained("What the outlays grow at when earnings are put to work at the discount rate to the last year. "
+                      "ASTM E1057 calls it adjusted rate of return (recalled).", mirr),
+    "payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back the rest. "
+                         "The payback of ASTM E1121 (recalled).",
                          payback(discounted=False)),
     "payback_whole_years": Explained("Payback, the next whole number up.", payback_whole_years),
     "discounted_payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back "
                                     "the rest, with flows discounted.", payback(discounted=True)),
     "profitability_index": Explained("One, and net present value over the value of initial capital.", profitability_index),
+    "net_benefits": Explained("What the supply replaced costs now, for all energy delivered over the life in money of the "
+                              "price year, less life-cycle cost. ASTM E1074 calls it net savings (recalled).", net_benefits),
+    "savings_to_investment_ratio": Explained("Cost of the supply replaced less one's own running cost, over capital, "
+                                             "sustaining capital and decommissioning, all as values. ASTM E964 has "
+                                             "this ratio (recalled); above 1 there are net benefits, and the adjusted "
+                                             "rate of return of ASTM E1057 is above the discount rate.",
+                                             savings_to_investment_ratio),
     "dscr_min": Explained("Cash available for debt service over interest and principal, in the year in which this is least.",
                           dscr_min),
     "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),
