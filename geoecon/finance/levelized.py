@@ -140,8 +140,11 @@ def _value_over_price(
 
     before_tax, taxable : (year, scenario)  cash flow and taxable income without the sale of energy  [money]
 
-    Before tax the value is a straight line over the price, so that only the tax is worked out again for each price.
+    Before tax the value is a straight line over the price, so that only the tax is worked out again for each price; with
+    a floor or a cap it is bent, and sales are worked out again as well.
     """
+    if path.bounded:
+        return _value_within_bounds(financing, path, before_tax, taxable, factors)
     sold = path.shape * financing.kept_energy
     if path.rest.any():
         fixed = path.rest * financing.kept_energy
@@ -153,6 +156,19 @@ def _value_over_price(
         profit += taxable
         tax = income_tax(profit, financing.tax_base.credit, financing.terms.tax)
         return start + steep * price - over_years(tax * factors)
+
+    return value
+
+
+def _value_within_bounds(
+    financing: Financing, path: PricePath, before_tax: Floats, taxable: Floats, factors: Floats
+) -> Callable[[Floats], Floats]:
+    """As `_value_over_price` where prices are kept within a floor and a cap."""
+
+    def value(price: Floats) -> Floats:
+        sold = path.at(price) * financing.kept_energy
+        tax = income_tax(sold + taxable, financing.tax_base.credit, financing.terms.tax)
+        return over_years((sold + before_tax - tax) * factors)
 
     return value
 

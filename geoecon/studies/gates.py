@@ -15,6 +15,7 @@ from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
 from geoecon.metrics import PUBLIC_OWNERS
+from geoecon.pricing import states_price
 from geoecon.result import Metric
 from geoecon.studies.breakeven import Breakeven, breakeven
 from geoecon.studies.risk import Risk
@@ -140,7 +141,7 @@ def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
 
 def _usual(case: Case) -> list[tuple[str, float]]:
     """Criteria of people who state none: the owner gets what was asked more likely than not, and the lender is safe."""
-    if case.market.price is None and case.market.price_schedule is None:
+    if not states_price(case):
         words = "no price is stated, so nothing can be judged; state a price, or criteria such as required_price <= 90"
         raise CaseError([Fault("decision.criteria", words)], case.source)
     first = ASSUMED["value" if case.project.owner in PUBLIC_OWNERS else "return"]
