@@ -326,3 +326,29 @@ def test_every_explanation_comes_out(told):
     )
     for metric in ("required_price", "price_levelized_real", "npv", "lcoe_real", "first_year_operating_cost"):
         explain(result, metric)
+
+
+def test_scenarios_together_are_as_they_are_alone():
+    told = GROWING | AFTER | {
+        "market.delivery_factors": str(FACTORS), "market.price_floor": "60 USD/MWh", "market.tail_growth": "1 %/yr",
+        "market.guaranteed_energy": "8000 MWh/yr", "market.shortfall_penalty": "20 USD/MWh", "tax.rate": "25 %",
+    }  # fmt: skip
+    case = Case.read(PLAIN, told=told)
+    values = {
+        "timeline.delay": np.array([0.0, 0.3, 1.0, 2.2]), "market.price_floor": np.array([0.0, 55.0, 60.0, 110.0]),
+        "market.tail_growth": np.array([0.0, 0.01, -0.02, 0.05]), "site.line_loss": np.array([0.0, 0.1, 0.02, 0.3]),
+    }  # fmt: skip
+    together = evaluate(case.with_values(values))
+    for at in range(4):
+        alone = evaluate(case.with_values({path: float(value[at]) for path, value in values.items()}))
+        assert np.array_equal(together.annual["price"][:, at], alone.annual["price"][:, 0])
+        for key, metric in together.metrics.items():
+            assert np.array_equal(metric.values[at], alone.metrics[key].values[0], equal_nan=True), (key, at)
+
+
+def test_a_changed_case_is_written_with_its_prices():
+    case = Case.read(PLAIN, told=STEPS)
+    assert Case.read(case.to_toml()) == case
+    other = case.with_values({"market.price_steps": {"1": "70 USD/MWh", "5": "75 USD/MWh"}})
+    assert yearly(evaluate(other)) == pytest.approx([70] * 4 + [75] * 2)
+    assert Case.read(other.to_toml()) == other
