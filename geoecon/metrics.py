@@ -38,6 +38,7 @@ from geoecon.preparing import (
     running,
     wide,
 )
+from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
@@ -259,29 +260,11 @@ def _required_note(passed: Pass) -> str:
     required = passed.required
     if passed.case.scenarios > 1 or required.codes[0]:
         return ""
-    grows = _growth_in_words(passed)
+    grows = price_in_words(passed.case) if passed.has_price else "the same nominal price over the life"
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     binds = required.conditions[int(required.binds[0])]
     return f"set by {binds}; {grows}{debt}"
-
-
-def _growth_in_words(passed: Pass) -> str:
-    """How the price goes on after year 1, and what follows its term."""
-    market, growth = passed.case.market, float(passed.case.market.price_growth[0])
-    if market.price_schedule:
-        return "on the stated schedule"
-    if not passed.has_price:
-        return "the same nominal price over the life"
-    own = f"{growth * 100:.4g} % a year" if growth else ""
-    if market.price_basis == "real":
-        goes = f"growing with inflation and {own}" if own else "growing with inflation"
-    else:
-        goes = f"growing {own}, nominal" if own else "the same nominal price every year"
-    if market.term_years is None or market.price_after_term is None:
-        return goes
-    after = float(market.price_after_term[0])
-    return f"{goes}, for {market.term_years} years, then {after:.4g} {passed.case.money.currency}/MWh"
 
 
 def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

@@ -18,6 +18,7 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
+from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.tables import row
 from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -51,6 +52,7 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _map_range(case)
     yield from _outage_month(case)
     yield from _cash_owner(case)
+    _read_prices(case)
     if case.tax.in_force not in known_tax_rules():
         known = ", ".join(known_tax_rules())
         yield Obstacle(
@@ -151,6 +153,13 @@ def _map_range(case: Case) -> Iterator[Obstacle]:
             f"what the plant's map holds: {plant.range_in_words()}",
             where,
         )
+
+
+def _read_prices(case: Case) -> None:
+    """Raises `CaseError` where prices or factors in a file cannot be read."""
+    if case.market.price_form == "file":
+        listed_prices(case)
+    delivery_factors(case)
 
 
 def _cash_owner(case: Case) -> Iterator[Obstacle]:

@@ -24,6 +24,7 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
+from geoecon.pricing import shortfall
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
 from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -91,7 +92,7 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
 def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
     if name == "required_price":
-        path, financing = replace(passed.required_path, first=metric.values), passed.required.financed
+        path, financing = passed.required_path.straight(metric.values), passed.required.financed
         flow, tax, _ = equity_cash_flow(financing, path.nominal)
         return FoundPrice(path, tax, withheld(flow, financing.taxable_equity, financing.terms.tax))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
@@ -193,10 +194,24 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "nothing says how much power the field supports for the life (resource.supported_power)"
     elif supported is not None and (design.net_kw > supported).any():
         yield "the unit is larger than what the field is said to support (resource.supported_power)"
+    yield from _short_years(passed)
     if case.capital.spent_to_date is not None:
         yield "money already spent is left out of every figure (capital.spent_to_date)"
     if passed.has_price and bool((sign_changes(passed.statement.cash_flow_project) > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
+
+
+def _short_years(passed: Pass) -> Iterator[str]:
+    """Years of the first scenario in which less is delivered than is promised."""
+    short = shortfall(passed.case, passed.delivered)
+    if short is None or not (short[:, 0] > 0).any():
+        return
+    years = np.flatnonzero(short[:, 0] > 0) + 1
+    runs = np.split(years, np.flatnonzero(np.diff(years) > 1) + 1)
+    named = ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+    when = f"year{'s' if len(years) > 1 else ''} {named}"
+    missing = f"{float(over_years(short)[0]):,.0f} MWh in all"
+    yield f"less is delivered than promised in {when}, {missing} (market.guaranteed_energy)"
 
 
 def _failed_checks(passed: Pass) -> Iterator[str]:

@@ -173,10 +173,10 @@ def is_small(case: Case, rules: Rules, net_kw: Floats) -> Bools:
     return wide(case, net_kw) < rules.number("small_below")
 
 
-def cash_share(case: Case, rules: Rules, net_kw: Floats) -> Floats:
-    """Share of a credit that is paid out in cash, (scenario,)  [1]."""
+def cash_share(case: Case, rules: Rules, net_kw: Floats, begins: int) -> Floats:
+    """Share of a credit that is paid out in cash for a unit whose construction begins in a year, (scenario,)  [1]."""
     whole = is_small(case, rules, net_kw) | case.tax.domestic_content | case.tax.content_exception
-    return np.where(whole, 1.0, rules.share("cash_share", construction_begins(case)))
+    return np.where(whole, 1.0, rules.share("cash_share", begins))
 
 
 def _credit(case: Case, rules: Rules, net_kw: Floats) -> Credit | None:
@@ -184,7 +184,7 @@ def _credit(case: Case, rules: Rules, net_kw: Floats) -> Credit | None:
     tax = case.tax
     if tax.credit == "none":
         return None
-    rate, per_mwh = _credit_of_rules(case, rules, net_kw)
+    rate, per_mwh = credit_of_rules(case, net_kw, construction_begins(case))
     cut = rules.number("credit_basis_cut") if tax.credit_basis_cut is None else tax.credit_basis_cut
     both = Credit(
         tax.credit_use,
@@ -198,12 +198,17 @@ def _credit(case: Case, rules: Rules, net_kw: Floats) -> Credit | None:
     return both if tax.credit == "best" else both.of_one_kind(wide(case, float(tax.credit == "investment")) > 0)
 
 
-def _credit_of_rules(case: Case, rules: Rules, net_kw: Floats) -> tuple[Floats, Floats]:
-    """Rate of the investment credit and amount per MWh of the production credit by the table, (scenario,)."""
-    tax, begins = case.tax, construction_begins(case)
+def credit_of_rules(case: Case, net_kw: Floats, begins: int) -> tuple[Floats, Floats]:
+    """Rate of the investment credit and amount per MWh of the production credit by the table, (scenario,).
+
+    begins : calendar year in which construction begins, with which both are phased out
+    """
+    tax, rules = case.tax, tax_rules(case.tax.in_force)
     full = is_small(case, rules, net_kw) | tax.wage_rules
     size = np.where(full, 1.0, rules.number("credit_without_wage_rules"))
-    left = rules.share("credit_share", begins) * (cash_share(case, rules, net_kw) if tax.credit_use == "cash" else 1.0)
+    left = rules.share("credit_share", begins) * (
+        cash_share(case, rules, net_kw, begins) if tax.credit_use == "cash" else 1.0
+    )
     adders = int(tax.energy_community) + int(tax.domestic_content)
     rate = (rules.number("credit_rate") + adders * rules.number("credit_rate_adder")) * size * left
     years = case.timeline.first_year - int(rules.number("credit_amount_year", case.timeline.first_year))

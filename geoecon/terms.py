@@ -1,4 +1,4 @@
-"""The terms of money of a case: prices, loan, tax, reserves and rates, as finance takes them."""
+"""The terms of money of a case: loan, tax, reserves and rates, as finance takes them."""
 
 from dataclasses import dataclass, replace
 
@@ -6,46 +6,15 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.energy import missed
 from geoecon.finance.debt import LoanTerms, Refinancing
 from geoecon.finance.levelized import levelized_cost
-from geoecon.finance.prices import PricePath, growing, level, schedule
+from geoecon.finance.prices import PricePath, level
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
 from geoecon.finance.streams import Streams
 from geoecon.finance.tax import TaxTerms, better_credit, with_credit
-from geoecon.preparing import Calendar, late, wide
+from geoecon.preparing import wide
 from geoecon.taxing import tax_terms
-
-
-def price_path(case: Case, when: Calendar, index: Floats) -> PricePath:
-    """The stated price of each year, nominal; its first price is NaN where none is stated."""
-    market = case.market
-    real = market.price_basis == "real"
-    drift = index / index[when.first] if real else np.ones_like(index)
-    to_first = index[when.first] if real else 1.0
-    after = None if market.price_after_term is None else market.price_after_term * to_first
-    if market.price_schedule is not None:
-        stated = schedule(np.asarray(market.price_schedule), after, drift, when.first)
-        return replace(stated, first=stated.first * to_first)
-    term = market.term_years or when.operating_years
-    first = wide(case, market.price, np.nan) * to_first
-    return growing(first, wide(case, market.price_growth), term, after, drift, when.first)
-
-
-def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) -> Floats | None:
-    """Revenue for capacity, nominal, (year, scenario)  [money]; none for the time that a late unit misses."""
-    market = case.market
-    if market.capacity_price is None:
-        return None
-    real = market.price_basis == "real"
-    drift = index / index[when.first] if real else np.ones_like(index)
-    first = wide(case, market.capacity_price) * (index[when.first] if real else 1.0)
-    path = growing(first, wide(case, market.price_growth), when.operating_years, None, drift, when.first)
-    paid = path.nominal * wide(case, net_kw)
-    if (delay := late(case)) is not None:
-        paid[when.first :] *= 1 - missed(delay, when.operating_years)
-    return paid
 
 
 def financing_terms(case: Case, net_kw: Floats) -> Terms:

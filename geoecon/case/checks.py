@@ -119,26 +119,70 @@ def _operation(case: CaseTables) -> Iterator[Fault]:
         yield Fault("operation.pump_cost", "is missing; pump_life_years asks what a new pump costs")
 
 
+PRICES_OF = {"growing": "price", "stepped": "price_steps", "schedule": "price_schedule", "file": "price_file"}
+
+
 def _market(case: CaseTables) -> Iterator[Fault]:
+    market = case.market
+    own = PRICES_OF[market.price_form]
+    if own != "price" and getattr(market, own) is None:
+        yield Fault(f"market.{own}", f'is missing; price_form = "{market.price_form}" needs {_NEEDED[own]}')
+        return
+    for form, name in PRICES_OF.items():
+        if name != own and getattr(market, name) is not None:
+            words = f"stands beside {own}; keep one of the two" if own != "price" else (
+                f'is not used; say price_form = "{form}" or leave it out'
+            )  # fmt: skip
+            yield Fault(f"market.{name}", words)
+    yield from _term(case)
+    yield from _around_the_price(case)
+
+
+_NEEDED = {
+    "price_steps": "prices from operating years on",
+    "price_schedule": "a price for each year",
+    "price_file": "a file",
+}
+
+
+def _term(case: CaseTables) -> Iterator[Fault]:
+    """How long the price holds, and what follows."""
     market, life = case.market, case.timeline.operating_years
     term = market.term_years
-    if market.price_form == "schedule":
-        if market.price_schedule is None:
-            yield Fault("market.price_schedule", 'is missing; price_form = "schedule" needs a price for each year')
-            return
-        if market.price is not None:
-            yield Fault("market.price", "stands beside price_schedule; keep one of the two")
+    if market.price_form == "schedule" and market.price_schedule is not None:
         if len(market.price_schedule) > life:
             yield Fault("market.price_schedule", f"has {len(market.price_schedule)} prices for {life} operating years")
         if term is not None and term != len(market.price_schedule):
             yield Fault("market.term_years", "stands beside a schedule, whose length is the term; leave it out")
         term = len(market.price_schedule)
-    elif market.price_schedule is not None:
-        yield Fault("market.price_schedule", 'is not used; say price_form = "schedule" or leave it out')
+    if market.price_steps is not None and (last := max(map(int, market.price_steps))) > (term or life):
+        yield Fault(
+            "market.price_steps", f"has a step in year {last}, after the {term or life} years that the price holds"
+        )
+    follows = market.price_after_term is not None or market.price_form == "file"
     if market.term_years is not None and market.term_years > life:
         yield Fault("market.term_years", f"{market.term_years} is longer than the {life} operating years")
-    elif term is not None and term < life and market.price_after_term is None:
+    elif term is not None and term < life and not follows:
         yield Fault("market.price_after_term", f"is missing; the price ends after {term} of {life} operating years")
+    if market.tail_growth is not None and market.price_after_term is None:
+        yield Fault("market.tail_growth", "is not used without price_after_term; give that, or leave it out")
+
+
+def _around_the_price(case: CaseTables) -> Iterator[Fault]:
+    """Floor and cap, factors by time of delivery, and energy that is promised."""
+    market = case.market
+    if (
+        market.price_floor is not None
+        and market.price_cap is not None
+        and (market.price_floor > market.price_cap).any()
+    ):
+        yield Fault("market.price_floor", "is above price_cap; the floor is the lower of the two")
+    if market.delivery_file is not None and market.delivery_factors is not None:
+        yield Fault("market.delivery_file", "stands beside delivery_factors; keep one of the two")
+    if market.guaranteed_energy is not None and market.shortfall_penalty is None:
+        yield Fault("market.shortfall_penalty", "is missing; guaranteed_energy asks what a MWh that is short costs")
+    if market.shortfall_penalty is not None and market.guaranteed_energy is None:
+        yield Fault("market.guaranteed_energy", "is missing; shortfall_penalty asks how much energy is promised")
 
 
 def _finance(case: CaseTables) -> Iterator[Fault]:
@@ -180,11 +224,11 @@ def _balloon(case: CaseTables) -> Iterator[Fault]:
 
 def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
     """Debt that follows from cash needs cash, and a cover that it can be served at."""
-    finance, market = case.finance, case.market
+    finance = case.finance
     if finance.debt_shape != "sculpted" and finance.debt_sizing != "cover":
         return
     what = 'debt_shape = "sculpted"' if finance.debt_shape == "sculpted" else 'debt_sizing = "cover"'
-    if (finance.debt_share > 0).any() and market.price is None and market.price_schedule is None:
+    if (finance.debt_share > 0).any() and not case.market.states_price:
         yield Fault("market.price", f"is missing; {what} sizes the debt by the cash that a price brings")
     if finance.debt_sizing == "cover" and (finance.target_dscr < 1).any():
         yield Fault(

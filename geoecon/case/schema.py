@@ -18,6 +18,7 @@ from geoecon.case.fields import (
     choice,
     count,
     currency,
+    from_years,
     months,
     number,
     plain,
@@ -330,7 +331,10 @@ class Market(Table):
     """What the energy earns at the delivery point."""
 
     price_form: str = choice(
-        ("growing", "schedule"), "One price that grows, or a price for each year", default="growing"
+        ("growing", "stepped", "schedule", "file"),
+        "One price that grows or, without growth, stays; prices that hold from some years on; a price for each year, here or "
+        "in a file",
+        default="growing",
     )
     price: Floats | None = number(
         "price", 0, 1e9, "Per delivered MWh in operating year 1, money of that year or of the price year"
@@ -342,9 +346,50 @@ class Market(Table):
         "rate", -0.2, 0.5, "Growth a year from operating year 2, nominal or real with the basis", default="0 %/yr"
     )
     price_schedule: tuple[float, ...] | None = by_year("price", 0, 1e9, "Prices by operating year, with `schedule`")
+    price_steps: dict[str, float] | None = from_years(
+        "price",
+        0,
+        1e9,
+        "With `stepped`: operating year -> price from then on, on the basis of `price`; year 1 is the first",
+    )
+    price_file: str | None = words(
+        "With `file`: CSV beside the case with the columns year (operating or calendar), price [per MWh], currency; years "
+        "after `term_years`, where that is stated, are prices of the market that follow the contract",
+        default=None,
+    )
     term_years: int | None = count(1, 60, "Years that the price holds, from operating year 1; absent: the life")
     price_after_term: Floats | None = number(
         "price", 0, 1e9, "First price after the term, on the basis of `price`; grows like it"
+    )
+    tail_growth: Floats | None = number(
+        "rate",
+        -0.2,
+        0.5,
+        "Growth a year of the price after the term; absent: like `price`, and none after a list of prices",
+    )
+    price_floor: Floats | None = number(
+        "price", 0, 1e9,
+        "The price of a year, after the term as well, is never below this, on the basis of `price`; before delivery factors",
+    )  # fmt: skip
+    price_cap: Floats | None = number(
+        "price", 0, 1e9,
+        "The price of a year, after the term as well, is never above this, on the basis of `price`; before delivery factors",
+    )  # fmt: skip
+    delivery_factors: tuple[float, ...] | None = months(
+        "", 0, 20,
+        "By month, what the price is multiplied by at the time of delivery, through the term; 1 on average over the hours of "
+        "the year, within 0.3 %, and used as given; weighted with the energy of the months of year 1",
+    )  # fmt: skip
+    delivery_file: str | None = words(
+        "The same by blocks of hours: CSV beside the case with the columns month (1 to 12), block, share of hours (of the "
+        "month), factor; output is taken as even within a month",
+        default=None,
+    )
+    guaranteed_energy: Floats | None = number(
+        "energy a year", 0, 1e12, "Energy of each year of the term that is promised at the delivery point"
+    )
+    shortfall_penalty: Floats | None = number(
+        "price", 0, 1e9, "Paid per MWh that is promised and not delivered, nominal; an operating cost"
     )
     capacity_price: Floats | None = number(
         "money per kW a year",
@@ -352,6 +397,11 @@ class Market(Table):
         BIG,
         "Paid for `net_capacity` besides energy, through the life, on the basis of `price`",
     )
+
+    @property
+    def states_price(self) -> bool:
+        """Whether a price is stated, in any form."""
+        return any(p is not None for p in (self.price, self.price_schedule, self.price_steps, self.price_file))
 
 
 class Finance(Table):

@@ -92,9 +92,10 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
     _print_statement(console, result, every_year=statement)
     if statement:
         from geoecon.report.answer import accounts
+        from geoecon.report.price_readings import price_readings
 
         console.print()
-        _print_sections(console, accounts(result))
+        _print_sections(console, (*accounts(result), *price_readings(result)))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
 

@@ -112,7 +112,11 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
         return over_years(_to_owner(financing, path.at(price)) * factors)
 
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
-    value = bent if financing.bends else _value_over_price(financing, path, before_tax, taxable, factors, owned=True)
+    value = (
+        bent
+        if financing.bends or path.bounded
+        else _value_over_price(financing, path, before_tax, taxable, factors, owned=True)
+    )
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
 

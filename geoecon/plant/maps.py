@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, narrow
-from geoecon.errors import GeoeconError
+from geoecon.errors import GeoeconError, TableFileError
 from geoecon.plant.binary import CycleTerms, cycles, least_quality
 from geoecon.plant.properties import fine_table
 
@@ -16,7 +16,7 @@ class MapRangeError(GeoeconError, ValueError):
     """A map was asked outside the temperatures it holds."""
 
 
-class MapFileError(GeoeconError, ValueError):
+class MapFileError(TableFileError):
     """A vendor's table cannot be read as a map."""
 
 

@@ -22,7 +22,7 @@ LAYERS = [
     {"purchasing"},
     {"sizing"},
     {"obstacles"},
-    {"terms"},
+    {"terms", "pricing"},
     {"taxing"},
     {"preparing"},
     {"result"},

@@ -7,6 +7,7 @@ from geoecon.costs import NOT_BY_DEFAULT
 from geoecon.report.explain.facts import (
     CAPACITY_OF,
     EQUITY_RETURN,
+    INDEX,
     SPENDING,
     TAX_RATE,
     WELL_COST,
@@ -202,6 +203,15 @@ def _wellfield_cost(facts: Facts) -> Working:
     return _each(facts.input("operation.wellfield_cost", "well field cost of one well"), signed(counts))
 
 
+def _shortfall_penalty(facts: Facts) -> Working:
+    """What is promised and not delivered in year 1, at a nominal penalty, in money of the price year."""
+    penalty = facts.input("market.shortfall_penalty", "penalty of a MWh that is short")
+    promised, made = facts.input("market.guaranteed_energy", "promised energy"), facts.metric("first_year_energy")
+    level = Term("price level of year 1", float(facts.result.index[facts.first, 0]), "1", INDEX)
+    formula = f"{{{penalty.label}}} * ({{{promised.label}}} - {{{made.label}}}) / {{{level.label}}}"
+    return Working((penalty, promised, made, level), formula)
+
+
 def _share_of_capital(path: str) -> Callable[[Facts], Working]:
     """An account that is an amount a year, or a share of the capital cost."""
 
@@ -222,6 +232,7 @@ OPERATING: dict[str, Callable[[Facts], Working]] = {
     "insurance": _share_of_capital("operation.insurance"),
     "property_tax": _share_of_capital("operation.property_tax"),
     "land": _stated("operation.land"),
+    "shortfall_penalty": _shortfall_penalty,
 }
 
 

@@ -49,7 +49,9 @@ STEP_RESTS_ON = {
     "line_loss": ("site.line_loss",),
 }
 PRICE_SHAPE = (
-    "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years", "market.price_after_term",
+    "market.price_basis", "market.price_growth", "market.price_schedule", "market.price_steps", "market.price_file",
+    "market.term_years", "market.price_after_term", "market.tail_growth", "market.price_floor", "market.price_cap",
+    "market.delivery_factors", "market.delivery_file",
 )  # fmt: skip
 PRICE = ("market.price", *PRICE_SHAPE)
 INDEX = ("money.inflation", "money.price_year", "timeline.first_year")

@@ -24,7 +24,8 @@ from geoecon.result import FoundPrice
 # Name -> flows, nominal, (year, 1), and the metrics and paths that they rest on.
 Streams = Mapping[str, tuple[Floats, tuple[str, ...]]]
 
-OPERATING = ("first_year_operating_cost", "operation.real_growth", "makeup_wells", *INDEX)
+OPERATING = ("first_year_operating_cost", "operation.real_growth", "makeup_wells", *INDEX, "market.guaranteed_energy",
+             "market.shortfall_penalty")  # fmt: skip
 CAPACITY = ("market.capacity_price", "net_capacity")
 FUNDING = RESERVES[1:]  # how sustaining capital is paid for; the reserve for debt service is the first
 

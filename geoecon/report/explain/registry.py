@@ -59,6 +59,7 @@ from geoecon.report.explain.value import (
     npv_equity,
     payback,
     payback_whole_years,
+    plcr,
     profitability_index,
     rate_found,
 )
@@ -166,6 +167,7 @@ EXPLAINED: dict[str, Explained] = {
     "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),
     "llcr": Explained("Value at the debt rate of what comes in and goes out over the years of the loan, before it is "
                       "served, over the debt at the end of year 0.", llcr),
+    "plcr": Explained("The same over all operating years.", plcr),
     "homes_low": Explained("The smaller of first-year and life-mean energy, less what is lost on the way to homes, over the "
                            "highest use of a home.", homes(min, "highest use of a home", -1)),
     "homes_high": Explained("The larger of first-year and life-mean energy, less what is lost on the way to homes, over the "

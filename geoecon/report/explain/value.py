@@ -132,3 +132,9 @@ def llcr(facts: Facts) -> Working:
         )
     )
     return over(cash, one(facts.metric("debt")))
+
+
+def plcr(facts: Facts) -> Working:
+    rate = facts.result.loan_rate
+    cash = signed(*(flows.worth(facts, streams, rate, LOAN) for streams in flows.of_cash(facts)))
+    return over(cash, one(facts.metric("debt")))
