@@ -18,6 +18,7 @@ LAYERS = [
     {"engine"},
     {"summary"},
     {"metrics"},
+    {"audit"},
     {"assumed"},
     {"purchasing"},
     {"sizing"},
