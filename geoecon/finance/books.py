@@ -7,6 +7,7 @@ books add nothing to a pass; they lay out what its statement and its loan alread
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -159,6 +160,23 @@ class Books:
             "debt service reserve": self.financing.loan.reserve,
             "reserve for wells and pumps": self.financing.sustaining_reserve,
             "cash locked up": self.statement.locked,
+        }
+
+    def as_json(self) -> dict[str, Any]:
+        """The books of the first scenario as plain objects; lines by year are lists, build years first."""
+
+        def by_year(lines: Lines) -> dict[str, list[float]]:
+            return {name: flows[:, 0].tolist() for name, flows in lines.items()}
+
+        def once(lines: Lines) -> dict[str, float]:
+            return {name: float(amounts[0]) for name, amounts in lines.items()}
+
+        return {
+            "statement": {section: by_year(lines) for section, lines in self.sections.items()},
+            "sources": once(self.sources),
+            "uses": once(self.uses),
+            "waterfall": by_year(self.waterfall),
+            "balance_sheet": {side: by_year(lines) for side, lines in self.balance_sheet.items()},
         }
 
     @property

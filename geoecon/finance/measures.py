@@ -230,13 +230,14 @@ def cover_ratios(cfads: Floats, service: Floats) -> Floats:
 def cash_to_spare(cover: Floats) -> Floats:
     """Share of a year's cash that may be missing before debt service is not covered, (year, scenario): (c - 1) / c.
 
-    Below zero where cash does not cover it as it is. The same form holds for the covers over a life.
+    Below zero where cash does not cover it as it is, NaN where there is no cash. The same form holds for the covers over a
+    life.
 
     >>> cash_to_spare(np.array([[2.0], [1.25]])).ravel()
     array([0.5, 0.2])
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(cover > 0, 1 - 1 / cover, np.where(np.isnan(cover), np.nan, -np.inf))
+        return np.where(cover > 0, 1 - 1 / cover, np.nan)
 
 
 def life_cover(cfads: Floats, loan: Loan, rate: Floats, counted: Bools) -> Floats:
