@@ -51,7 +51,7 @@ discount_rate = "8 %/yr"
 equity_return = "8 %/yr"
 """
 DEBT = {"finance.debt_share": "40 %", "finance.debt_rate": "5 %/yr", "finance.debt_years": "4"}
-CREDIT = {"tax.rules": "us-2026", "tax.credit": "investment", "tax.credit_use": "cash", "tax.construction_begins": "2028",
+CREDIT = {"tax.rules": "us-2026", "tax.credit": "investment", "tax.credit_use": "sold", "tax.credit_sale_price": "100 %", "tax.construction_begins": "2028",
           "timeline.first_year": "2034", "money.price_year": "2034", "money.inflation": "0 %/yr"}  # fmt: skip
 
 
