@@ -51,8 +51,9 @@ discount_rate = "8 %/yr"
 equity_return = "8 %/yr"
 """
 DEBT = {"finance.debt_share": "40 %", "finance.debt_rate": "5 %/yr", "finance.debt_years": "4"}
-CREDIT = {"tax.rules": "us-2026", "tax.credit": "investment", "tax.credit_use": "sold", "tax.credit_sale_price": "100 %", "tax.construction_begins": "2028",
-          "timeline.first_year": "2034", "money.price_year": "2034", "money.inflation": "0 %/yr"}  # fmt: skip
+CREDIT = {"tax.rules": "us-2026", "tax.credit": "investment", "tax.credit_use": "sold", "tax.credit_sale_price": "100 %",
+          "tax.construction_begins": "2028", "timeline.first_year": "2034", "money.price_year": "2034",
+          "money.inflation": "0 %/yr"}  # fmt: skip
 
 
 def study(months=(6, 12), **told):
