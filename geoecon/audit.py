@@ -47,6 +47,11 @@ def verdict(found: list[Check]) -> str:
     return f"{len(failed)} of {len(found)} checks FAIL, the figures cannot all be right: {'; '.join(failed)}"
 
 
+def with_checks(result: Result) -> dict[str, Any]:
+    """Everything of the first scenario of a result as plain objects, and its checks."""
+    return result.as_json() | {"checks": [check.as_json() for check in checks(result)]}
+
+
 Found = tuple[str, float, float]
 
 

@@ -264,6 +264,7 @@ class Result:
             "ledger_life": {name: float(values[0]) for name, values in self.ledger_life.items()},
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},
             "capital_accounts": {name: float(values[0]) for name, values in self.capital_accounts.items()},
+            "books": self.books.as_json(),
             "warnings": list(self.warnings),
             "assumptions": [vars(assumption) for assumption in self.assumptions],
         }

@@ -98,7 +98,7 @@ def fields(search: str | None, as_json: bool) -> None:
 @click.option("--out", metavar="DIR", help="Write result.json, annual.csv and ledger.csv into this folder.")
 def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out: str | None) -> None:
     """Work a case out: size, energy, cost, value, and what the numbers mean."""
-    from geoecon.audit import checks, verdict
+    from geoecon.audit import checks, verdict, with_checks
     from geoecon.engine import evaluate
     from geoecon.report.files import result_files, write_all
 
@@ -108,14 +108,12 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
     say_what_takes_time(read)
     result = evaluate(read, unsolved="raise")
     written = write_all({Path(out, name): data for name, data in result_files(result).items()}) if out else []
-    found = checks(result)
     if as_json:
-        shown = result.as_json() | {"books": result.books.as_json(), "checks": [one.as_json() for one in found]}
-        click.echo(json_text.dumps(shown, indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(json_text.dumps(with_checks(result), indent=2, ensure_ascii=False, allow_nan=False))
         return
     console = terminal()
     _print_answer(console, result)
-    console.print(f"Checks: {verdict(found)}.", markup=False, highlight=False)
+    console.print(f"Checks: {verdict(checks(result))}.", markup=False, highlight=False)
     _print_statement(console, result, every_year=statement)
     if statement:
         from geoecon.report.answer import accounts

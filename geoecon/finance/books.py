@@ -163,13 +163,19 @@ class Books:
         }
 
     def as_json(self) -> dict[str, Any]:
-        """The books of the first scenario as plain objects; lines by year are lists, build years first."""
+        """The books of the first scenario as plain objects; lines by year are lists, build years first.
 
-        def by_year(lines: Lines) -> dict[str, list[float]]:
-            return {name: flows[:, 0].tolist() for name, flows in lines.items()}
+        What does not exist, as revenue where no price is stated, is null.
+        """
 
-        def once(lines: Lines) -> dict[str, float]:
-            return {name: float(amounts[0]) for name, amounts in lines.items()}
+        def plain(amount: float) -> float | None:
+            return float(amount) if np.isfinite(amount) else None
+
+        def by_year(lines: Lines) -> dict[str, list[float | None]]:
+            return {name: [plain(amount) for amount in flows[:, 0]] for name, flows in lines.items()}
+
+        def once(lines: Lines) -> dict[str, float | None]:
+            return {name: plain(amounts[0]) for name, amounts in lines.items()}
 
         return {
             "statement": {section: by_year(lines) for section, lines in self.sections.items()},
