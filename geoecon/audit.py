@@ -8,6 +8,7 @@ import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.rates import real_from_nominal
 from geoecon.finance.statement import rise
 from geoecon.result import Result
 from geoecon.units import HOURS_PER_YEAR
@@ -131,11 +132,13 @@ def _values(result: Result) -> Iterator[Found]:
         yield f"value at {key} is zero", _worst(value, size), CLOSE
     rate = result.asked["discount_rate"]
     if not metrics["npv"].codes.all():
-        factors = discount_factors(rate, times)
-        nominal = over_years(a["cash_flow_project"] * factors)
-        real = over_years(a["cash_flow_project"] / result.index * (factors * result.index))
-        yield "value is the same in nominal and in real money", _worst(nominal - real, _size(result)), CLOSE
-        yield "value is that of the yearly flows", _worst(nominal - metrics["npv"].values, _size(result)), CLOSE
+        flows, now = a["cash_flow_project"], result.build_years - 1
+        value = present_value(flows, rate, times)
+        yield "value is that of the yearly flows", _worst(value - metrics["npv"].values, _size(result)), CLOSE
+        if (times == np.round(times)).all():  # flows in the middle of a year stand between two price levels
+            real_rate = np.asarray(real_from_nominal(rate, result.case.money.inflation))
+            real = present_value(flows / result.index, real_rate, times) * result.index[now]
+            yield "value is the same in nominal and in real money", _worst(value - real, _size(result)), CLOSE
 
 
 def _size(result: Result) -> Floats:

@@ -82,7 +82,14 @@ def buy(
         decommissioning=closing,
         index=index,
         accounts={
-            r["account"]: Account(r["account"], r["tax_class"], r["payer"], r["recipient"], r["earns_credit"] == "yes")
+            r["account"]: Account(
+                r["account"],
+                r["tax_class"],
+                r["payer"],
+                r["recipient"],
+                r["earns_credit"] == "yes",
+                r["drilled"] == "yes",
+            )
             for r in table("accounts")
         },
     )

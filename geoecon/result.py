@@ -159,11 +159,13 @@ class FoundPrice:
     tax : (year, scenario) tax less credits at these prices, nominal  [money]; of the project without debt under
         `lcoe_after_tax_*`, of the owner under `required_price`. NaN where no price was found
     withheld : (year, scenario)  of cash paid to the owner at these prices  [money]; zero under `lcoe_after_tax_*`
+    columns : yearly columns of the loan and reserves at these prices, other ones than stated where they follow cash
     """
 
     path: PricePath
     tax: Floats
     withheld: Floats
+    columns: Mapping[str, Floats]
 
 
 @dataclass(frozen=True)

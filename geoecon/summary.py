@@ -12,7 +12,7 @@ from geoecon.finance.books import Books
 from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, sign_changes
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
-from geoecon.finance.statement import equity_cash_flow, project_cash_flow
+from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow
 from geoecon.finance.tax import income_tax, withheld
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, Pass, metrics_of
@@ -93,12 +93,26 @@ def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
     if name == "required_price":
         path, financing = passed.required_path.straight(metric.values), passed.required.financed
-        flow, tax, _ = equity_cash_flow(financing, path.nominal)
-        return FoundPrice(path, tax, withheld(flow, financing.taxable_equity, financing.terms.tax))
+        flow, tax, cfads = equity_cash_flow(financing, path.nominal)
+        kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
+        return FoundPrice(path, tax, kept_back, _loan_columns(financing, paid_out(financing, flow, cfads)[1]))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
     path = replace(level(index, passed.first), first=metric.values)
     tax = project_cash_flow(passed.financing, path.nominal)[1]
-    return FoundPrice(path, tax, np.zeros_like(tax))
+    return FoundPrice(path, tax, np.zeros_like(tax), {})
+
+
+def _loan_columns(financing: Financing, locked: Floats) -> dict[str, Floats]:
+    """The yearly columns of the loan and of what is kept, (year, scenario)  [money]."""
+    loan = financing.loan
+    return {
+        "debt_drawn": loan.drawn,
+        "fees": loan.fees,
+        "interest": loan.interest,
+        "principal": loan.principal,
+        "debt_balance": loan.balance,
+        "reserve_balance": financing.reserve + locked,
+    }
 
 
 def _annual(passed: Pass) -> Mapping[str, Floats]:
@@ -126,12 +140,6 @@ def _annual(passed: Pass) -> Mapping[str, Floats]:
         "sustaining_capital": lambda: streams.sustained,
         "decommissioning": lambda: streams.decommissioning,
         "grant": lambda: streams.grant,
-        "debt_drawn": lambda: loan.drawn,
-        "fees": lambda: loan.fees,
-        "interest": lambda: loan.interest,
-        "principal": lambda: loan.principal,
-        "debt_balance": lambda: loan.balance,
-        "reserve_balance": lambda: financing.reserve + statement.locked,
         "depreciation": lambda: financing.tax_base.depreciation_levered,
         "drilling_expensed": lambda: financing.tax_base.drilling,
         "credit": lambda: financing.tax_base.credit,
@@ -146,7 +154,9 @@ def _annual(passed: Pass) -> Mapping[str, Floats]:
         "project_life_cover": lambda: life_cover(statement.cfads, loan, financing.terms.loan.rate, financing.running),
         "cash_to_spare": lambda: cash_to_spare(cover_ratios(statement.cfads, loan.service)),
     }
-    return LaterMapping(COLUMNS, lambda name: columns[name]())
+    return LaterMapping(
+        COLUMNS, lambda name: columns[name]() if name in columns else _loan_columns(financing, statement.locked)[name]
+    )
 
 
 def _field_columns(passed: Pass) -> tuple[Floats | None, Floats | None]:

@@ -73,6 +73,7 @@ class Books:
         return {
             "debt": self.financing.loan.amount,
             "grant": over_years(self.financing.streams.grant[:first]),
+            "tax saved while building": -over_years(self.statement.tax[:first]),
             "owner": -over_years(self.statement.cash_flow_equity[:first]),
         }
 

@@ -252,7 +252,7 @@ def paid_out(financing: Financing, flow: Floats, cfads: Floats) -> tuple[Floats,
     first = financing.streams.first
     for row in range(first, len(flow)):
         held = flow[row] + (locked[row - 1] if row > first else 0.0)
-        locked[row] = np.where(cover[row] < bar, np.maximum(held, 0.0), 0.0)
+        locked[row] = np.where((cover[row] < bar) & (bar > 0), np.maximum(held, 0.0), 0.0)
         paid[row] = held - locked[row]
     paid[-1] += locked[-1]  # nothing is left to wait for
     locked[-1] = 0.0

@@ -3,11 +3,14 @@
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+import numpy as np
+
 from geoecon.costs import NOT_BY_DEFAULT
 from geoecon.report.explain.facts import (
     CAPACITY_OF,
     EQUITY_RETURN,
     INDEX,
+    LOAN,
     SPENDING,
     TAX_RATE,
     WELL_COST,
@@ -173,6 +176,15 @@ def _uses(facts: Facts) -> list[Term]:
 
 
 def debt(facts: Facts) -> Working:
+    """A share of all uses; where cover sizes it, what the service that cash covers is worth at the debt rate."""
+    if facts.words("finance.debt_sizing") == "cover":
+        paid = np.isfinite(facts.column("dscr"))
+        flows = {name: np.where(paid, facts.column(name), 0.0) for name in ("interest", "principal")}
+        rate, rests_on = (
+            facts.result.loan_rate,
+            ("finance.target_dscr", "finance.lender_energy", "finance.debt_share", *LOAN),
+        )
+        return signed([Term(f"value of {n}", facts.worth(f, rate), facts.currency, rests_on) for n, f in flows.items()])
     uses, share = signed(_uses(facts)), facts.input("finance.debt_share", "debt share")
     return Working((share, *uses.terms), f"{{debt share}} * {group(uses)}")
 

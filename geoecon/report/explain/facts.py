@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import present_value
 from geoecon.resource.water import water_density
-from geoecon.result import Assumption, Result
+from geoecon.result import Assumption, FoundPrice, Result
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")  # fmt: skip
@@ -133,6 +133,10 @@ class Facts:
     """What a result of one scenario says, as formulas of this file ask for it."""
 
     result: Result
+
+    def at(self, found: FoundPrice) -> "Facts":
+        """The same facts with the loan and reserves as they are at a price that was found by search."""
+        return Facts(replace(self.result, annual={**self.result.annual, **found.columns}))
 
     @cached_property
     def rows(self) -> dict[str, Assumption]:

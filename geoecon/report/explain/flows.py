@@ -98,6 +98,16 @@ def debt_service(facts: Facts) -> Streams:
     return {name: (facts.column(name), ("debt", *LOAN)) for name in ("interest", "principal")}
 
 
+def service_from_cash(facts: Facts) -> Streams:
+    """Interest and the principal that cash pays: what a second loan repays of the first is left out."""
+    refinanced = np.where(
+        np.arange(len(facts.result.times)).reshape(-1, 1) < facts.first, 0.0, facts.column("debt_drawn")
+    )
+    service = debt_service(facts)
+    principal, inputs = service["principal"]
+    return {**service, "principal": (principal - refinanced, inputs)}
+
+
 def loan_costs(facts: Facts) -> Streams:
     """What a loan takes: service, fees, and reserves as they are filled and, with a minus sign, given back."""
     balance = facts.column("reserve_balance")

@@ -105,6 +105,7 @@ def required_price(facts: Facts) -> Working:
 def _over_the_life(facts: Facts) -> Working:
     """The return asked on equity decides: what the owner pays and receives, valued at that return."""
     found = facts.result.found_prices["required_price"]
+    facts = facts.at(found)
     pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found), **flows.withheld_at(found)}
     receives = {**flows.other_income(facts), **flows.loan_drawn(facts), **flows.sales_that_stay(facts, found)}
     need = signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in (pays, receives)))
@@ -117,10 +118,11 @@ def _over_the_life(facts: Facts) -> Working:
 def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
     """One year decides: its cash must cover debt service as often as asked, or must not be less than nothing."""
     found = facts.result.found_prices["required_price"]
+    facts = facts.at(found)
     receives = {**flows.capacity(facts), **flows.sales_that_stay(facts, found)}
     if kind == "cover":
         pays = {**flows.operating_cost(facts), **flows.tax_at(found), **flows.sustaining_from_cash(facts)}
-        service = signed(flows.in_year(facts, flows.debt_service(facts), year))
+        service = signed(flows.in_year(facts, flows.service_from_cash(facts), year))
         target = Term("cover asked", float(facts.result.asked["target_dscr"][0]), "1", ("finance.target_dscr",))
         running = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
         need = Working((target, *service.terms, *running.terms),

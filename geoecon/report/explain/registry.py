@@ -109,7 +109,8 @@ EXPLAINED: dict[str, Explained] = {
                                  "expected before it.", capital_at_risk),
     "interest_during_construction": Explained("Sum over the build years of interest on the debt drawn by then.",
                                               interest_during_construction),
-    "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve.", debt),
+    "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve. Sized by "
+                      "cover, the debt service that cash covers as asked, at its value at the debt rate.", debt),
     "equity": Explained("All uses of money before year 1 less debt and grant.", equity),
     "first_year_operating_cost": Explained("Sum of the operating accounts of year 1 in money of the price year: fixed cost, at "
                                            "least the floor for staff; variable cost times unit-net energy; well field "
