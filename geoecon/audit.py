@@ -8,7 +8,9 @@ import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.prices import levelized_price
 from geoecon.finance.rates import real_from_nominal
+from geoecon.finance.stack import AFTER_TAX, COST, REQUIRED, total
 from geoecon.finance.statement import rise
 from geoecon.result import Result
 from geoecon.units import HOURS_PER_YEAR
@@ -36,7 +38,7 @@ class Check:
 
 def checks(result: Result) -> list[Check]:
     """Every check that the result allows; what a case lacks, such as a loan, is not among them."""
-    found = [*_energy(result), *_flows(result), *_books(result), *_values(result)]
+    found = [*_energy(result), *_flows(result), *_books(result), *_values(result), *_stacks(result)]
     return [Check(name, float(off), allowed) for name, off, allowed in found]
 
 
@@ -139,6 +141,21 @@ def _values(result: Result) -> Iterator[Found]:
             real_rate = np.asarray(real_from_nominal(rate, result.case.money.inflation))
             real = present_value(flows / result.index, real_rate, times) * result.index[now]
             yield "value is the same in nominal and in real money", _worst(value - real, _size(result)), CLOSE
+
+
+def _stacks(result: Result) -> Iterator[Found]:
+    for money, stack in result.stacks.items():
+        required = result.found_prices["required_price"].path.nominal
+        prices = {
+            COST: result.metrics[f"lcoe_{money}"].values,
+            AFTER_TAX: result.metrics[f"lcoe_after_tax_{money}"].values,
+            REQUIRED: levelized_price(
+                required, result.annual["delivered_energy"], stack.rate, result.times, stack.index
+            ),
+        }
+        for name, price in prices.items():
+            off = _worst(total(stack.prices[name]) - price, np.abs(price))
+            yield f"the parts of one MWh sum to the {money} price {name}", off, CLOSE
 
 
 def _size(result: Result) -> Floats:

@@ -89,6 +89,7 @@ def buy(
                 r["recipient"],
                 r["earns_credit"] == "yes",
                 r["drilled"] == "yes",
+                r["part"],
             )
             for r in table("accounts")
         },

@@ -13,6 +13,8 @@ from geoecon.case import Case
 from geoecon.finance.books import Books
 from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
+from geoecon.finance.stack import Stack
+from geoecon.finance.stack import as_json as stack_json
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -182,6 +184,7 @@ class Result:
     other_revenue : (year, scenario) that no price per MWh stands behind  [money]
     sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
     found_prices : the metrics that are prices found by search, each put back
+    stacks : what one MWh costs, part by part, in `real` and in `nominal` money
     """
 
     case: Case
@@ -211,6 +214,7 @@ class Result:
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
     books: Books
+    stacks: Mapping[str, Stack]
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
 
@@ -267,6 +271,7 @@ class Result:
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},
             "capital_accounts": {name: float(values[0]) for name, values in self.capital_accounts.items()},
             "books": self.books.as_json(),
+            "stack": stack_json(self.stacks, self.case.money.inflation),
             "warnings": list(self.warnings),
             "assumptions": [vars(assumption) for assumption in self.assumptions],
         }

@@ -12,6 +12,7 @@ from geoecon.finance.books import Books
 from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, sign_changes
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
+from geoecon.finance.stack import Stack
 from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow
 from geoecon.finance.tax import income_tax, withheld
 from geoecon.later import LaterMapping, LaterSequence
@@ -71,6 +72,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         ledger=passed.ledger.of_year(0),
         ledger_life=passed.ledger.of_life(),
         books=Books(passed.financing, passed.statement),
+        stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
         warnings=LaterSequence(lambda: _warnings(passed)),
         assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use)),
     )
@@ -100,6 +102,13 @@ def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
     path = replace(level(index, passed.first), first=metric.values)
     tax = project_cash_flow(passed.financing, path.nominal)[1]
     return FoundPrice(path, tax, np.zeros_like(tax), {})
+
+
+def _stack(passed: Pass, money: str, metrics: Mapping[str, Metric]) -> Stack:
+    """What one MWh costs in real or nominal money, part by part."""
+    index = passed.index if money == "real" else passed.ones
+    after_tax = metrics[f"lcoe_after_tax_{money}"].values
+    return Stack(passed.financing, passed.rates.discount, index, after_tax, passed.required)
 
 
 def _loan_columns(financing: Financing, locked: Floats) -> dict[str, Floats]:

@@ -14,6 +14,7 @@ class Account:
     """How an account is treated: its class for depreciation, who pays, who receives, whether a credit applies to it.
 
     drilled : whether it is drilling, a share of which may be deducted at once
+    part : of the cost of one MWh, the account's own name where it stands alone
     """
 
     name: str
@@ -22,6 +23,7 @@ class Account:
     recipient: str
     earns_credit: bool
     drilled: bool = False
+    part: str = ""
 
 
 @dataclass(frozen=True)

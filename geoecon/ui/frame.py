@@ -16,6 +16,7 @@ ENTRIES = {
     "inputs": "Inputs",
     "answer": "Answer",
     "years": "Years",
+    "cost": "Cost of a MWh",
     "homes": "Homes",
     "sweep": "Sweep",
     "tornado": "What moves it",
