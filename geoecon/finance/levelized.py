@@ -108,8 +108,12 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
 
     factors = discount_factors(equity_return, streams.times)
 
+    near = financing  # a loan that follows cash is looked for next to the one at the price before
+
     def bent(price: Floats) -> Floats:
-        return over_years(_to_owner(financing, path.at(price)) * factors)
+        nonlocal near
+        near = near.at(path.at(price))
+        return over_years(_to_owner(near, path.at(price)) * factors)
 
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
     value = (
@@ -122,10 +126,9 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
 
 
 def _to_owner(financing: Financing, price: Floats) -> Floats:
-    """Cash flow to the owner with the loan sized, and cash locked up, as that price asks, (year, scenario)  [money]."""
-    financed = financing.at(price)
-    flow, _, cfads = equity_cash_flow(financed, price)
-    return paid_out(financed, flow, cfads)[0]
+    """Cash flow to the owner with cash locked up as a price asks for which the loan is sized, (year, scenario)  [money]."""
+    flow, _, cfads = equity_cash_flow(financing, price)
+    return paid_out(financing, flow, cfads)[0]
 
 
 def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
@@ -146,11 +149,14 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
         for row in range(streams.first, len(streams.energy))
     )
 
+    near = financing
+
     def margins(price: Floats) -> Floats:
+        nonlocal near
         nominal = path.at(price)
-        financed = financing.at(nominal)
-        flow, _, cfads = equity_cash_flow(financed, nominal)
-        service = financed.loan.service
+        near = near.at(nominal)
+        flow, _, cfads = equity_cash_flow(near, nominal)
+        service = near.loan.service
         cover = np.where(service > 0, cfads - target * service, np.inf)[streams.first :]
         return np.concatenate([cover, flow[streams.first :]])
 
