@@ -231,11 +231,12 @@ def sized_by_cash(
     frozen, so that its bits do not depend on the others. Sculpting divides cash by the target cover; with a loan
     limited by its share of uses, cover is above the target and still the same in every year.
     """
-    share, repaid = terms.share, repayment(terms)
-    if near is not None:  # a loan that came to nothing tells nothing of one that is there
-        share, repaid = np.where(near.share > 0, near.share, share), near.repaid
-    residual, open_ = np.full(share.shape, np.inf), terms.share > 0
-    loan = borrow(spending, terms, first, middle=middle, share=share, repaid=repaid)
+    residual, open_ = np.full(terms.share.shape, np.inf), terms.share > 0
+    loan = borrow(spending, terms, first, middle=middle) if near is None else near
+    share, repaid = loan.share, loan.repaid
+    if (nothing := open_ & (share <= 0)).any():  # from a loan that came to nothing no other is found
+        share = np.where(nothing, terms.share, share)
+        loan = borrow(spending, terms, first, middle=middle, share=share, repaid=repaid)
     for _ in range(MOST_PASSES):
         found = cash(loan)[first : first + terms.years]
         shape = np.where(open_, repayment(terms, found), repaid)

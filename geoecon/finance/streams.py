@@ -90,6 +90,11 @@ class Streams:
         """Revenue that no price per MWh stands behind, (year, scenario)  [money]."""
         return self.total(self.other_revenue)
 
+    @cached_property
+    def unpriced_income(self) -> Floats:
+        """Other revenue less operating cost and decommissioning, (year, scenario)  [money]."""
+        return self.unpriced_revenue - self.fixed_operating - self.decommissioning
+
     def total(self, accounts: Mapping[str, Floats]) -> Floats:
         """Sum over accounts, (year, scenario)."""
         return total(accounts.values(), self.energy.shape)

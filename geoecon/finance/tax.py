@@ -161,8 +161,9 @@ def with_debt(streams: Streams, base: TaxBase, interest: Floats) -> Taxable:
 
 
 def _taxable(streams: Streams, base: TaxBase, depreciation: Floats, interest: Floats) -> Taxable:
-    income = streams.unpriced_revenue - streams.fixed_operating - streams.decommissioning
-    return Taxable(income - depreciation - base.drilling, interest, depreciation, base.credit, streams.first)
+    return Taxable(
+        streams.unpriced_income - depreciation - base.drilling, interest, depreciation, base.credit, streams.first
+    )
 
 
 def income_tax(sales: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
