@@ -10,6 +10,7 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.schema import TABLES
+from geoecon.payments import lease_rows
 from geoecon.purchasing import cost_per_well
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
@@ -74,6 +75,10 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         yield Assumption(
             "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
         )
+    for r in lease_rows(case):
+        path = f"operation.lease: {r['key']}" + (f" from year {r['from_year']}" if r["unit"] != "1" or r["key"] == "royalty" else "")
+        source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
+        yield Assumption(path, r["value"], r["unit"], source, r["evidence"])
     for r in table("tax_rules"):
         if r["rules"] == case.tax.in_force:
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"

@@ -17,6 +17,14 @@ from geoecon.finance.levelized import (
     price_for_cover,
     price_for_return,
 )
+from geoecon.finance.owners import (
+    InterestCover,
+    RevenueRequirement,
+    book_depreciation,
+    later_money,
+    revenue_requirement,
+    times_interest_earned,
+)
 from geoecon.finance.measures import (
     cover_ratios,
     loan_life_cover,
@@ -110,6 +118,32 @@ class Pass:
         return wide(self.case, low), wide(self.case, high)
 
     @cached_property
+    def charged(self) -> Floats:
+        """Book depreciation of capital and its financing while building, and decommissioning, (year, scenario)."""
+        financing, building = self.financing, slice(self.first)
+        streams, loan = financing.streams, financing.loan
+        spent = streams.initial[building] - streams.grant[building] + loan.interest[building] + loan.fees[building]
+        return book_depreciation(over_years(spent), streams.sustained, self.first) + streams.decommissioning
+
+    @cached_property
+    def requirement(self) -> RevenueRequirement | None:
+        """The revenue that a utility must collect; none for another owner."""
+        if self.case.project.owner != "utility":
+            return None
+        financing, stated = self.financing, self.case.finance.allowed_return
+        loan = financing.terms.loan
+        allowed = self.rates.equity if stated is None else wide(self.case, stated)
+        return revenue_requirement(
+            financing.streams, financing.terms.tax, financing.tax_base, loan.share, loan.rate, allowed
+        )
+
+    @cached_property
+    def commitment(self) -> Floats:
+        """Debt, the owner's money before year 1, and what later years want of the owner, (scenario,); NaN without price."""
+        later = over_years(later_money(self.statement.cash_flow_equity, self.first))
+        return self.financing.loan.amount + over_years(self.financing.equity_money) + later
+
+    @cached_property
     def required_path(self) -> PricePath:
         """The path whose first price is solved for; the same nominal price over the life where the case states none."""
         return self.path if self.has_price else level(self.ones, self.first)
@@ -122,7 +156,9 @@ class Pass:
         if self.case.project.owner not in PUBLIC_OWNERS:
             return by_return
         target = wide(self.case, self.case.finance.target_dscr)
-        by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal)
+        tier = self.case.finance.target_tier
+        interest = None if tier is None else InterestCover(wide(self.case, tier), self.charged)
+        by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal, interest)
         # Without a loan there is no cover to keep: then the return asked on the owner's money is what is needed.
         return by_cover.where(self.financing.loan.amount > 0, by_return)
 
@@ -151,6 +187,7 @@ def metrics_of(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield from _price_metrics(passed)
     yield from _value_metrics(passed)
     yield from _debt_metrics(passed)
+    yield from _owner_metrics(passed)
     yield from _community_metrics(passed)
 
 
@@ -330,6 +367,27 @@ def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times
     )
     yield "llcr", _exists(np.where(none, np.nan, llcr), Reason.NO_DEBT)
+
+
+def _owner_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    """What lenders to a cooperative, a utility and a council look at."""
+    financing = passed.financing
+    none = financing.loan.amount <= 0
+    if none.all() or not passed.has_price:
+        codes = np.where(none, Reason.NO_DEBT, Reason.NO_PRICE).astype(np.uint8)
+        yield "tier_min", (np.full(codes.shape, np.nan), codes)
+    else:
+        earned = times_interest_earned(
+            financing.loan, passed.statement.cfads, financing.sustaining_from_cash, passed.charged
+        )
+        least = np.nan_to_num(earned, nan=np.inf).min(axis=0)
+        yield "tier_min", _exists(np.where(np.isfinite(least), least, np.nan), Reason.NO_DEBT)
+    required = passed.requirement
+    if required is None:
+        yield "revenue_requirement_levelized", _needs('project.owner = "utility"')
+    else:
+        yield "revenue_requirement_levelized", _exists(required.levelized(financing.streams), Reason.NO_ENERGY)
+    yield "total_commitment", _exists(passed.commitment) if passed.has_price else Reason.NO_PRICE
 
 
 def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon import __version__
-from geoecon.arrays import Codes, Floats
+from geoecon.arrays import Codes, Floats, over_years
+from geoecon.finance.discounting import present_value
 from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
 
@@ -84,6 +85,13 @@ METRICS: dict[str, About] = {
     "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
     "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),
+    "tier_min": About("1", "none", "none", "least number of times that interest is earned, after book depreciation"),
+    "revenue_requirement_levelized": About(
+        "CUR/MWh", "nominal", "delivered", "level price worth the revenue that a utility must collect"
+    ),
+    "total_commitment": About(
+        "CUR", "nominal", "none", "debt, the owner's money before year 1, and what later years want of the owner"
+    ),
     "homes_low": About("homes", "none", "home meter", "homes whose yearly use it equals, the low figure"),
     "homes_high": About("homes", "none", "home meter", "homes whose yearly use it equals, the high figure"),
     "local_load_share": About("1", "none", "delivered", "share of the local load of year 1 that it meets"),
@@ -165,7 +173,10 @@ class Result:
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
     times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
-    loan_rate : (scenario,) nominal  [1/yr];  royalty_share : (scenario,) of energy revenue  [1]
+    loan_rate : (scenario,) nominal  [1/yr];  revenue_shares : account -> (year, scenario) of energy revenue  [1]
+    payments : recipient -> (year, scenario) what is paid to it, nominal  [money]
+    requirement : part -> (year, scenario) revenue that a utility must collect, nominal  [money]; empty for other owners
+    charged : (year, scenario) book depreciation, and decommissioning when it is paid, nominal  [money]
     other_revenue : (year, scenario) that no price per MWh stands behind  [money]
     sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
     found_prices : the metrics that are prices found by search, each put back
@@ -184,7 +195,10 @@ class Result:
     times: Floats
     index: Floats
     loan_rate: Floats
-    royalty_share: Floats
+    revenue_shares: Mapping[str, Floats]
+    payments: Mapping[str, Floats]
+    requirement: Mapping[str, Floats]
+    charged: Floats
     other_revenue: Floats
     sustaining_from_cash: Floats
     found_prices: Mapping[str, FoundPrice]
@@ -247,9 +261,17 @@ class Result:
             "ledger_life": {name: float(values[0]) for name, values in self.ledger_life.items()},
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},
             "capital_accounts": {name: float(values[0]) for name, values in self.capital_accounts.items()},
+            "recipients": {name: self._received(flows) for name, flows in self.payments.items()},
+            "revenue_requirement": {name: _plain(values[:, 0]) for name, values in self.requirement.items()},
             "warnings": list(self.warnings),
             "assumptions": [vars(assumption) for assumption in self.assumptions],
         }
+
+    def _received(self, flows: Floats) -> dict[str, Any]:
+        """What one recipient is paid over the life, its value at the discount rate, and by year; null without a price."""
+        worth = present_value(flows, self.asked["discount_rate"], self.times)
+        life, value = _plain(np.array([over_years(flows)[0], worth[0]]))
+        return {"life": life, "present_value": value, "unit": self.currency, "by_year": _plain(flows[:, 0])}
 
     def to_json(self) -> str:
         """The same as text."""

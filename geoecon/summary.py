@@ -17,6 +17,7 @@ from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import equity_cash_flow, project_cash_flow
 from geoecon.finance.tax import income_tax
 from geoecon.metrics import Found, Pass, metrics_of
+from geoecon.payments import by_recipient, lease_split
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
@@ -50,12 +51,17 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
             "discount_rate": passed.rates.discount,
             "equity_return": passed.rates.equity,
             "target_dscr": wide(case, case.finance.target_dscr),
+            "target_tier": wide(case, case.finance.target_tier, np.nan),
+            "requirement_rate": wide(case, np.nan) if passed.requirement is None else passed.requirement.rate,
         },
         discount_origin=passed.rates.origin,
         times=passed.when.times,
         index=passed.index,
         loan_rate=passed.financing.terms.loan.rate,
-        royalty_share=passed.financing.streams.revenue_share,
+        revenue_shares=_revenue_shares(passed),
+        payments=_payments(passed),
+        requirement={} if passed.requirement is None else passed.requirement.parts,
+        charged=passed.charged,
         other_revenue=passed.financing.streams.unpriced_revenue,
         sustaining_from_cash=passed.financing.sustaining_from_cash,
         found_prices=dict(_found_prices(passed, metrics)),
@@ -63,7 +69,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
         units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
-        operating_accounts={**passed.financing.streams.operating, "royalty": passed.statement.royalty},
+        operating_accounts=_operating_accounts(passed),
         capital_accounts=passed.purchases,
         monthly_energy=passed.ledger.monthly,
         ledger=passed.ledger.of_year(0),
@@ -71,6 +77,36 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         warnings=list(_warnings(passed)),
         assumptions=list(assumed(case, passed.rates, passed.household_use)),
     )
+
+
+def _revenue_shares(passed: Pass) -> dict[str, Floats]:
+    """Accounts that are a share of energy revenue, each (year, scenario)."""
+    streams = passed.financing.streams
+    return {name: np.broadcast_to(share, streams.energy.shape) for name, share in streams.revenue_shares.items()}
+
+
+def _operating_accounts(passed: Pass) -> dict[str, Floats]:
+    """Operating cost by account with what is a share of revenue, nominal, (year, scenario)."""
+    streams = passed.financing.streams
+    sales = passed.statement.price * streams.energy
+    return {**streams.operating, **{name: sales * share for name, share in _revenue_shares(passed).items()}}
+
+
+def _payments(passed: Pass) -> dict[str, Floats]:
+    """Who is paid what over the years: all that the owner pays, lenders and tax in, nominal."""
+    streams, loan = passed.financing.streams, passed.financing.loan
+    accounts = {
+        **streams.capital,
+        **streams.sustaining,
+        **_operating_accounts(passed),
+        "decommissioning": streams.decommissioning,
+        "interest": loan.interest,
+        "principal": loan.principal,
+        "fees": loan.fees,
+        "income_tax": passed.statement.tax,
+    }
+    recipients = {name: account.recipient for name, account in streams.accounts.items()}
+    return by_recipient(accounts, recipients, lease_split(passed.case))
 
 
 def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
@@ -162,6 +198,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     yield from _failed_checks(passed)
     yield from _weak_cover(passed)
     yield from _unused_credit(passed)
+    yield from _over_the_cap(passed)
     if case.plant.stated_capacity_factor is not None:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
         if (passed.running.planned + passed.running.forced > 0).any():
@@ -226,3 +263,16 @@ def _unused_credit(passed: Pass) -> Iterator[str]:
     lost = float((over_years(credit) - used).max())
     if lost > 1e-3 * float(over_years(credit).max()):
         yield f"{lost:,.0f} {passed.case.money.currency} of the credit find no tax in the life; look at tax.credit_use"
+
+
+def _over_the_cap(passed: Pass) -> Iterator[str]:
+    """A commitment above what the owner's council allows."""
+    cap, currency = passed.case.finance.commitment_cap, passed.case.money.currency
+    if cap is None:
+        return
+    if not passed.has_price:
+        yield "no price is stated, so what the owner is committed to is not known (finance.commitment_cap)"
+        return
+    over = float((passed.commitment - cap).max())
+    if over > 0:
+        yield f"the owner is committed to {over:,.0f} {currency} more than is allowed (finance.commitment_cap)"

@@ -20,6 +20,7 @@ LAYERS = [
     {"metrics"},
     {"assumed"},
     {"purchasing"},
+    {"payments"},
     {"sizing"},
     {"obstacles"},
     {"terms"},

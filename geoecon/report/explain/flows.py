@@ -23,7 +23,9 @@ from geoecon.result import FoundPrice
 # Name -> flows, nominal, (year, 1), and the metrics and paths that they rest on.
 Streams = Mapping[str, tuple[Floats, tuple[str, ...]]]
 
-OPERATING = ("first_year_operating_cost", "operation.real_growth", "makeup_wells", *INDEX)
+OPERATING = (
+    "first_year_operating_cost", "operation.real_growth", "makeup_wells", "operation.property_tax_abatement_years", *INDEX,
+)  # fmt: skip
 CAPACITY = ("market.capacity_price", "net_capacity")
 FUNDING = RESERVES[1:]  # how sustaining capital is paid for; the reserve for debt service is the first
 
@@ -82,8 +84,9 @@ def sales(facts: Facts) -> Streams:
 
 
 def royalty(facts: Facts) -> Streams:
-    """What the royalty takes of that."""
-    return {"royalty": (facts.result.operating_accounts["royalty"], (*ROYALTY, *price(facts), "lifetime_energy"))}
+    """What the royalty and other shares of revenue take of that."""
+    accounts, rests_on = facts.result.operating_accounts, (*ROYALTY, *price(facts), "lifetime_energy")
+    return {name.replace("_", " "): (accounts[name], rests_on) for name in facts.result.revenue_shares}
 
 
 def loan_drawn(facts: Facts) -> Streams:
@@ -94,6 +97,18 @@ def loan_drawn(facts: Facts) -> Streams:
 def debt_service(facts: Facts) -> Streams:
     """Interest and principal."""
     return {name: (facts.column(name), ("debt", *LOAN)) for name in ("interest", "principal")}
+
+
+def only_interest(facts: Facts) -> Streams:
+    """Interest alone."""
+    return {"interest": debt_service(facts)["interest"]}
+
+
+def charged(facts: Facts) -> Streams:
+    """What a margin bears and cash does not: capital and its financing in equal parts, decommissioning when it is paid."""
+    rests_on = (*SPENDING, "debt", *sustaining(facts), "capital.grant", "capital.decommissioning",
+                "timeline.operating_years")  # fmt: skip
+    return {"book depreciation and decommissioning": (facts.result.charged, rests_on)}
 
 
 def loan_costs(facts: Facts) -> Streams:
@@ -118,7 +133,7 @@ def tax_at(found: FoundPrice) -> Streams:
 
 def sales_that_stay(facts: Facts, found: FoundPrice) -> Streams:
     """Energy sold at prices that the first price does not move, as those after a term, less royalty."""
-    kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.royalty)
+    kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.shared)
     return {"sales at the price after the term, less royalty": (kept, (*price_shape(facts), *ROYALTY))}
 
 
@@ -143,6 +158,14 @@ def of_cash(facts: Facts) -> tuple[Streams, Streams]:
     return (
         {**sales(facts), **capacity(facts)},
         {**royalty(facts), **operating_cost(facts), **tax(facts, levered=True), **sustaining_from_cash(facts)},
+    )
+
+
+def of_earnings(facts: Facts) -> tuple[Streams, Streams]:
+    """What comes in and what goes out, at the stated price, before interest: cost as books charge it."""
+    return (
+        {**sales(facts), **capacity(facts)},
+        {**royalty(facts), **operating_cost(facts), **charged(facts), **tax(facts, levered=True)},
     )
 
 

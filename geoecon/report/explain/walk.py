@@ -175,7 +175,7 @@ def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
             idle = bool(facts.result.metrics[name].codes[0])
         else:
             idle = not facts.has(name) or (name in BORROWING and facts.value("debt") == 0)
-            idle = idle or (name.startswith("tax.") and _idle_tax(facts, name))
+            idle = idle or (name.startswith("tax.") and _idle_tax(facts, name)) or _idle_lease(facts, name)
         if not idle:
             yield name
             if name in DISCOUNT and facts.result.discount_origin != "stated":
@@ -192,6 +192,14 @@ def _idle_tax(facts: Facts, name: str) -> bool:
     other_kind = CREDIT_OF.get(key, kind) != kind
     not_sold = key == "credit_sale_price" and facts.words("tax.credit_use") != "sold"
     return other_kind or not_sold or (name == f"tax.rules: {key}" and facts.has(f"tax.{key}"))
+
+
+def _idle_lease(facts: Facts, name: str) -> bool:
+    """Whether a field of what the resource costs has no part: no lease, its own royalty, or a fund that is no share."""
+    if name == "operation.community_fund" and not facts.result.revenue_shares.keys() - {"royalty"}:
+        return facts.rows[name].unit == "1"
+    leased = facts.words("operation.lease") != "none"
+    return (name == "operation.lease" and not leased) or (name == "operation.royalty" and leased)
 
 
 def _rows(facts: Facts, path: str) -> list[Assumption]:
