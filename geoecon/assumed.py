@@ -14,6 +14,7 @@ from geoecon.payments import lease_rows
 from geoecon.purchasing import cost_per_well
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
+from geoecon.taxing import has_a_part
 from geoecon.terms import Rates
 
 WORKED_OUT = "worked out"
@@ -76,11 +77,13 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
             "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
         )
     for r in lease_rows(case):
-        path = f"operation.lease: {r['key']}" + (f" from year {r['from_year']}" if r["unit"] != "1" or r["key"] == "royalty" else "")
+        path = f"operation.lease: {r['key']}" + (
+            f" from year {r['from_year']}" if r["unit"] != "1" or r["key"] == "royalty" else ""
+        )
         source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
         yield Assumption(path, r["value"], r["unit"], source, r["evidence"])
     for r in table("tax_rules"):
-        if r["rules"] == case.tax.in_force:
+        if r["rules"] == case.tax.in_force and has_a_part(case, r["key"]):
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
             yield Assumption(f"tax.rules: {r['key']}", r["value"], r["unit"], source, r["evidence"])
 

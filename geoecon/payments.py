@@ -1,7 +1,5 @@
 """What is owed besides the work itself: to the owner of the resource, to government and community, and for a bond."""
 
-from collections.abc import Mapping
-
 import numpy as np
 
 from geoecon import costs
@@ -18,9 +16,10 @@ def lease_rows(case: Case, key: str | None = None) -> list[Row]:
     return [r for r in table("leases") if r["lease"] == case.operation.lease and key in (None, r["key"])]
 
 
-def lease_split(case: Case) -> dict[str, float]:
-    """Receiver -> share of what a lease brings in; empty where its owner keeps all."""
-    return {r["key"]: float(r["value"]) for r in lease_rows(case) if r["key"] not in {"royalty", "rent"}}
+def lease_split(case: Case) -> dict[str, dict[str, float]]:
+    """Account of a lease -> receiver -> share of what it brings in; empty without a lease."""
+    shares = {r["key"]: float(r["value"]) for r in lease_rows(case) if r["key"] not in {"royalty", "rent"}}
+    return dict.fromkeys(LEASED, shares) if shares else {}
 
 
 def revenue_shares(case: Case, when: Calendar) -> dict[str, Floats]:
@@ -72,20 +71,3 @@ def fixed_payments(case: Case, capital: Floats, when: Calendar, index: Floats) -
         premium = wide(case, case.capital.decommissioning_bond) * wide(case, case.capital.decommissioning)
         paid["bond_premium"] = costs.grown(premium, index, level, first)
     return paid
-
-
-def by_recipient(
-    accounts: Mapping[str, Floats], recipients: Mapping[str, str], split: Mapping[str, float]
-) -> dict[str, Floats]:
-    """Recipient -> what is paid to it each year, nominal, (year, scenario)  [money].
-
-    accounts : account -> (year, scenario), positive where it is paid out;  recipients : account -> who receives it
-    split : receiver -> share of the accounts of `LEASED`, sum 1; empty where one recipient has them
-    """
-    received: dict[str, Floats] = {}
-    for name, flows in accounts.items():
-        shares = split if split and name in LEASED else {recipients[name]: 1.0}
-        for recipient, share in shares.items():
-            part = flows * share
-            received[recipient] = received[recipient] + part if recipient in received else part
-    return received

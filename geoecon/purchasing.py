@@ -9,9 +9,9 @@ from geoecon.energy import Ledger
 from geoecon.finance.streams import Account, Streams
 from geoecon.payments import fixed_payments, revenue_shares
 from geoecon.preparing import Calendar, wide
+from geoecon.pricing import capacity_payment, shortfall
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
-from geoecon.terms import capacity_payment
 from geoecon.wells.counts import makeup_cost, wells_cost
 from geoecon.wells.drilling import cost_curve, price_level
 
@@ -83,7 +83,14 @@ def buy(
         decommissioning=closing,
         index=index,
         accounts={
-            r["account"]: Account(r["account"], r["tax_class"], r["payer"], r["recipient"], r["earns_credit"] == "yes")
+            r["account"]: Account(
+                r["account"],
+                r["tax_class"],
+                r["payer"],
+                r["recipient"],
+                r["earns_credit"] == "yes",
+                r["drilled"] == "yes",
+            )
             for r in table("accounts")
         },
     )
@@ -130,7 +137,7 @@ def _operating(
     index: Floats,
 ) -> dict[str, Floats]:
     """Operating cost by account, nominal, (year, scenario); shares of revenue, such as a royalty, are not among them."""
-    operation = case.operation
+    operation, first = case.operation, when.first
     capital = sum(purchases.values(), start=wide(case, 0.0))
     real: dict[str, Floats | None] = {
         "fixed_cost": _fixed_cost(case, design),
@@ -138,8 +145,18 @@ def _operating(
         "wellfield_cost": _each(operation.wellfield_cost, wells_in_service(case, design, field)),
     }
     growth = wide(case, operation.real_growth)
-    run = {name: costs.grown(amount, index, growth, when.first) for name, amount in real.items() if amount is not None}
-    return run | fixed_payments(case, capital, when, index)
+    paid = {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
+    return paid | fixed_payments(case, capital, when, index) | _penalty(case, ledger, index, first)
+
+
+def _penalty(case: Case, ledger: Ledger, index: Floats, first: int) -> dict[str, Floats]:
+    """What is paid for energy that was promised and not delivered; nominal, so no inflation moves it."""
+    short = shortfall(case, ledger.steps["delivered"])
+    if short is None:
+        return {}
+    paid = np.zeros_like(index)
+    paid[first:] = short * wide(case, case.market.shortfall_penalty)
+    return {"shortfall_penalty": paid}
 
 
 def _each(cost: Floats | None, number: Floats) -> Floats | None:

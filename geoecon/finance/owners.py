@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats, over_years
+from geoecon.arrays import Bools, Floats, over_years, running_total
 from geoecon.finance.debt import Loan
-from geoecon.finance.depreciation import depreciate
-from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.depreciation import book_depreciation
+from geoecon.finance.discounting import present_value
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.streams import Streams
 from geoecon.finance.tax import TaxBase, TaxTerms
@@ -39,26 +39,6 @@ class RevenueRequirement:
             return np.where(energy > 0, worth / energy, np.nan)
 
 
-def book_depreciation(plant: Floats, sustaining: Floats, first: int) -> Floats:
-    """Straight line over the operating years, later purchases over the years that are left, (year, scenario)  [money].
-
-    plant : (scenario,) book value at the end of year 0  [money];  sustaining : (year, scenario)  [money]
-
-    A purchase at the end of the last year is charged in that year.
-
-    >>> book_depreciation(np.array([90.0]), np.array([[0.0], [10.0], [0.0], [4.0]]), 1).ravel()
-    array([ 0., 30., 35., 39.])
-    """
-    last = len(sustaining) - 1
-    taken = np.zeros_like(sustaining)
-    taken[first:] = plant / (last - first + 1)
-    for row in range(first, last + 1):
-        if sustaining[row].any():
-            start = min(row + 1, last)
-            taken[start:] += sustaining[row] / (last - start + 1)
-    return taken
-
-
 def revenue_requirement(
     streams: Streams, tax: TaxTerms, base: TaxBase, debt_share: Floats, debt_rate: Floats, allowed_return: Floats
 ) -> RevenueRequirement:
@@ -73,16 +53,20 @@ def revenue_requirement(
     after-tax weighted return, is then exactly that of all cost: the owner earns its return and nothing over.
     """
     first, rate = streams.first, weighted_cost_of_capital(debt_share, debt_rate, allowed_return, tax.rate)
-    building = (np.arange(len(streams.energy)) < first).reshape(-1, 1)
-    laid_out = np.where(building, streams.initial - streams.grant, 0.0)
-    plant = present_value(laid_out, rate, streams.times)
-    book = book_depreciation(plant, streams.sustained, first)
-    deductible = _spread_like(over_years(base.depreciation_unlevered), book)
-    deferred = tax.rate * (base.depreciation_unlevered - deductible)
-    rate_base = _opening(plant, streams.sustained, book + deferred, first)
+    deducted = base.depreciation_unlevered + base.drilling
+    before = (np.arange(len(streams.energy)) < first).reshape(-1, 1)
+    deferred_before = np.where(before, tax.rate * deducted, 0.0)
+    financed = np.where(before, streams.initial - streams.grant - deferred_before, 0.0)
+    opening = present_value(financed, rate, streams.times)
+    plant = np.zeros_like(streams.energy)
+    plant[first - 1] = opening + over_years(deferred_before)
+    book = book_depreciation(plant + np.where(before, 0.0, streams.sustained), first)
+    in_books = _spread_like(over_years(deducted), book)
+    deferred = tax.rate * (deducted - in_books)
+    rate_base = _balance(opening, streams.sustained - book - deferred, first)
     on_equity, on_debt = (1 - debt_share) * allowed_return * rate_base, debt_share * debt_rate * rate_base
-    credit = base.credit * (tax.credit.sale_price if tax.credit and tax.credit.use == "sold" else 1.0)
-    income_tax = (tax.rate * (on_equity + book - deductible) - credit) / (1 - tax.rate)
+    credit = _credit_worth(tax, base)
+    income_tax = (tax.rate * (on_equity + book - in_books) - credit) / (1 - tax.rate)
     parts = {
         "operating cost": streams.fixed_operating + streams.decommissioning,
         "depreciation": book,
@@ -101,41 +85,31 @@ def _spread_like(amount: Floats, pattern: Floats) -> Floats:
         return np.where(whole > 0, pattern * (amount / whole), 0.0)
 
 
-def _opening(plant: Floats, added: Floats, taken: Floats, first: int) -> Floats:
-    """Balance at the beginning of each operating year, (year, scenario); additions count from the next year on."""
-    opening = np.zeros_like(added)
-    balance = plant
-    for row in range(first, len(added)):
-        opening[row] = balance
-        balance = balance + added[row] - taken[row]
-    return opening
+def _balance(opening: Floats, moved: Floats, first: int) -> Floats:
+    """Balance at the beginning of each operating year, (year, scenario); what a year moves counts from the next on."""
+    balance = np.zeros_like(moved)
+    balance[first] = opening
+    balance[first + 1 :] = opening + running_total(moved[first:-1])
+    return balance
 
 
-def value_left(required: RevenueRequirement, streams: Streams, tax: TaxTerms, base: TaxBase) -> Floats:
-    """Value to the owner of collecting what is required, at its own rate, (scenario,); zero by construction  [money].
+def _credit_worth(tax: TaxTerms, base: TaxBase) -> Floats:
+    """The credit as it comes in, (year, scenario)  [money]."""
+    return base.credit * (tax.credit.sale_price if tax.credit and tax.credit.use == "sold" else 1.0)
 
-    Revenue less cost and the tax of a project without debt, worked out from revenue and not from the parts.
+
+def capitalised(streams: Streams, loan: Loan) -> Floats:
+    """What joins the book value each year: cost with interest and fees while building, less a grant, (year, scenario)."""
+    building = (np.arange(len(streams.energy)) < streams.first).reshape(-1, 1)
+    return streams.spent + np.where(building, loan.interest + loan.fees, 0.0) - streams.grant
+
+
+def earned_before_interest(streams: Streams, loan: Loan, cash: Floats) -> Floats:
+    """What books say is earned before interest and fees: after tax, book depreciation and decommissioning, (year, scenario).
+
+    cash : (year, scenario) revenue less operating cost and tax  [money]
     """
-    kept = required.total - required.parts["shares of revenue"] - required.parts["operating cost"]
-    credit = base.credit * (tax.credit.sale_price if tax.credit and tax.credit.use == "sold" else 1.0)
-    paid = tax.rate * (kept - base.depreciation_unlevered) - credit
-    flows = kept - paid + streams.grant - streams.spent
-    return over_years(flows * discount_factors(required.rate, streams.times))
-
-
-@dataclass(frozen=True)
-class InterestCover:
-    """How often a loan's interest is earned. target : (scenario,)  [1];  charged : (year, scenario) book depreciation and
-    decommissioning, which a margin bears and cash for debt service does not  [money]."""
-
-    target: Floats
-    charged: Floats
-
-    def margins(self, loan: Loan, cfads: Floats, sustaining_from_cash: Floats) -> Floats:
-        """What is earned before interest above what the target asks, (year, scenario); infinite without interest."""
-        owed = interest_owed(loan)
-        earned = cfads + sustaining_from_cash - self.charged
-        return np.where(owed > 0, earned - self.target * owed, np.inf)
+    return cash - book_depreciation(capitalised(streams, loan), streams.first) - streams.decommissioning
 
 
 def interest_owed(loan: Loan) -> Floats:
@@ -144,14 +118,15 @@ def interest_owed(loan: Loan) -> Floats:
     return np.where(running, loan.interest, 0.0)
 
 
-def times_interest_earned(loan: Loan, cfads: Floats, sustaining_from_cash: Floats, charged: Floats) -> Floats:
+def times_interest_earned(streams: Streams, loan: Loan, cash: Floats) -> Floats:
     """(Margin + interest) / interest of each year, (year, scenario); NaN in years without interest  [1].
 
-    The margin is revenue less operating cost, book depreciation, decommissioning, interest and tax.
+    cash : as in `earned_before_interest`.  The margin is revenue less operating cost, book depreciation, decommissioning,
+    interest and tax.
     """
     owed = interest_owed(loan)
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(owed > 0, (cfads + sustaining_from_cash - charged) / owed, np.nan)
+        return np.where(owed > 0, earned_before_interest(streams, loan, cash) / owed, np.nan)
 
 
 def later_money(cash_flow_equity: Floats, first: int) -> Floats:

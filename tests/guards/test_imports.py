@@ -18,12 +18,14 @@ LAYERS = [
     {"engine"},
     {"summary"},
     {"metrics"},
+    {"audit"},
     {"assumed"},
     {"purchasing"},
     {"payments"},
     {"sizing"},
     {"obstacles"},
-    {"terms"},
+    {"terms", "pricing"},
+    {"taxing"},
     {"preparing"},
     {"result"},
     {"case"},
@@ -32,7 +34,7 @@ LAYERS = [
     {"resource"},
     {"tables"},
     {"units"},
-    {"errors", "arrays"},
+    {"errors", "arrays", "later"},
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY = {

@@ -35,6 +35,12 @@ TWISTS = [
     ("kettle-sound", {"resource.temperature": "223 degF", "operation.planned_outage": "20 d/yr"}),
     ("pell-crossing", {"finance.debt_share": "0 %", "wells.existing_injectors": "3"}),
     ("sorrel-basin", {"wells.flow_decline": "5 %/yr", "tax.rules": "none", "tax.credit": "none"}),
+    ("ambry-wells", {"finance.debt_shape": "sculpted", "finance.grace_years": "2"}),
+    ("ambry-wells", {"finance.debt_sizing": "cover", "finance.debt_share": "80 %", "tax.withholding": "10 %"}),
+    ("ambry-wells", {"finance.balloon": "40 %", "finance.refinance_years": "5", "finance.refinance_fee": "1 %"}),
+    ("ambry-wells", {"finance.lockup_dscr": "1.6", "finance.construction_rate": "9 %/yr"}),
+    ("ambry-wells", {"tax.intangible_share": "70 %", "tax.depletion": "percentage", "tax.property_share": "40 %"}),
+    ("ambry-wells", {"project.owner": "public", "finance.debt_shape": "sculpted", "market.price_floor": "110 USD/MWh"}),
     ("sorrel-basin", {"wells.producers_per_injector": "0.7", "finance.debt_shape": "equal-principal"}),
     ("dunmarrow", {"project.owner": "public", "finance.debt_share": "5 %", "capital.decommissioning": "3 MUSD"}),
     ("kettle-sound", {"market.term_years": "10", "market.price_after_term": "200 USD/MWh", "operation.royalty": "2 %"}),
@@ -53,21 +59,36 @@ TWISTS = [
     ),
     (
         "sorrel-basin",
-        {"operation.royalty": "0 %", "operation.lease": "federal-us", "operation.lease_acres": "1200",
-         "operation.community_fund": "0.5 %"},
+        {
+            "operation.royalty": "0 %",
+            "operation.lease": "federal-us",
+            "operation.lease_acres": "1200",
+            "operation.community_fund": "0.5 %",
+        },
     ),
     (
         "ambry-wells",
-        {"operation.royalty_after": "3 %", "operation.royalty_step_year": "6", "project.owner": "public",
-         "operation.property_tax_abatement": "50 %", "operation.property_tax_abatement_years": "5"},
+        {
+            "operation.royalty_after": "3 %",
+            "operation.royalty_step_year": "6",
+            "project.owner": "public",
+            "operation.property_tax_abatement": "50 %",
+            "operation.property_tax_abatement_years": "5",
+        },
     ),
     (
         "harrow-fen",
-        {"finance.target_tier": "4", "capital.decommissioning": "1 MUSD", "capital.decommissioning_bond": "2 %/yr",
-         "operation.community_fund": "20 kUSD/yr"},
+        {
+            "finance.target_tier": "4",
+            "capital.decommissioning": "1 MUSD",
+            "capital.decommissioning_bond": "2 %/yr",
+            "operation.community_fund": "20 kUSD/yr",
+        },
     ),
-    ("pell-crossing", {"finance.allowed_return": "9 %/yr", "operation.royalty_after": "3 %",
-                       "operation.royalty_step_year": "9"}),
+    (
+        "pell-crossing",
+        {"finance.allowed_return": "9 %/yr", "operation.royalty_after": "3 %", "operation.royalty_step_year": "9"},
+    ),
     ("tessel-ridge", {"finance.discount_rate": "0 %/yr", "market.price": "400 USD/MWh"}),
 ]
 

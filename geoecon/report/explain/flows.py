@@ -15,6 +15,7 @@ from geoecon.report.explain.facts import (
     SPENDING,
     TAX,
     WELL_COST,
+    WITHHOLDING,
     Facts,
     Term,
 )
@@ -25,6 +26,7 @@ Streams = Mapping[str, tuple[Floats, tuple[str, ...]]]
 
 OPERATING = (
     "first_year_operating_cost", "operation.real_growth", "makeup_wells", "operation.property_tax_abatement_years", *INDEX,
+    "market.guaranteed_energy", "market.shortfall_penalty",
 )  # fmt: skip
 CAPACITY = ("market.capacity_price", "net_capacity")
 FUNDING = RESERVES[1:]  # how sustaining capital is paid for; the reserve for debt service is the first
@@ -108,7 +110,18 @@ def charged(facts: Facts) -> Streams:
     """What a margin bears and cash does not: capital and its financing in equal parts, decommissioning when it is paid."""
     rests_on = (*SPENDING, "debt", *sustaining(facts), "capital.grant", "capital.decommissioning",
                 "timeline.operating_years")  # fmt: skip
-    return {"book depreciation and decommissioning": (facts.result.charged, rests_on)}
+    charged = facts.column("book_depreciation") + facts.column("decommissioning")
+    return {"book depreciation and decommissioning": (charged, rests_on)}
+
+
+def service_from_cash(facts: Facts) -> Streams:
+    """Interest and the principal that cash pays: what a second loan repays of the first is left out."""
+    refinanced = np.where(
+        np.arange(len(facts.result.times)).reshape(-1, 1) < facts.first, 0.0, facts.column("debt_drawn")
+    )
+    service = debt_service(facts)
+    principal, inputs = service["principal"]
+    return {**service, "principal": (principal - refinanced, inputs)}
 
 
 def loan_costs(facts: Facts) -> Streams:
@@ -131,6 +144,16 @@ def tax_at(found: FoundPrice) -> Streams:
     return {"tax less credits at this price": (found.tax, TAX)}
 
 
+def withheld(facts: Facts) -> Streams:
+    """What is withheld of cash paid to the owner at the stated price."""
+    return {"withheld on payments to the owner": (facts.column("withheld"), WITHHOLDING)}
+
+
+def withheld_at(found: FoundPrice) -> Streams:
+    """The same at a price that was found by search."""
+    return {"withheld at this price": (found.withheld, WITHHOLDING)}
+
+
 def sales_that_stay(facts: Facts, found: FoundPrice) -> Streams:
     """Energy sold at prices that the first price does not move, as those after a term, less royalty."""
     kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.shared)
@@ -149,7 +172,7 @@ def of_owner(facts: Facts) -> tuple[Streams, Streams]:
     """What the owner receives and pays at the stated price."""
     return (
         {**sales(facts), **other_income(facts), **loan_drawn(facts)},
-        {**royalty(facts), **costs(facts), **loan_costs(facts), **tax(facts, levered=True)},
+        {**royalty(facts), **costs(facts), **loan_costs(facts), **tax(facts, levered=True), **withheld(facts)},
     )
 
 

@@ -18,12 +18,11 @@ REQUIREMENT = {
 
 def tier_min(facts: Facts) -> Working:
     """In the year in which interest is earned the fewest times."""
-    first = facts.first
-    (interest, _), cash = flows.debt_service(facts)["interest"], facts.column("cfads")
-    owed = np.where(np.arange(len(interest)).reshape(-1, 1) >= first, interest, 0.0)
+    first, (interest, _) = facts.first, flows.only_interest(facts)["interest"]
+    (charged, _), cash = next(iter(flows.charged(facts).values())), facts.column("cfads")
     with np.errstate(invalid="ignore", divide="ignore"):
-        earned = (cash + facts.result.sustaining_from_cash - facts.result.charged) / owed
-    year = int(np.argmin(np.where(owed > 0, earned, np.inf)[:, 0])) - first + 1
+        earned = ((cash + facts.result.sustaining_from_cash - charged) / interest)[first:, 0]
+    year = int(np.argmin(np.where(interest[first:, 0] > 0, earned, np.inf))) + 1
     comes, goes = flows.of_earnings(facts)
     margin = signed(flows.in_year(facts, comes, year), flows.in_year(facts, goes, year))
     return over(margin, signed(flows.in_year(facts, flows.only_interest(facts), year)))

@@ -30,16 +30,29 @@ from geoecon.report.explain.facts import (
 def _kept(facts: Facts, energy: Term, weights: Floats) -> Working:
     """What a unit of price brings: energy, less what a royalty and the like take of it.
 
-    weights : (year, 1)  what each year has in the energy; a share that steps counts as its mean over them
+    weights : (year, 1)  what each year has in the energy
     """
+    share = _mean_share(facts, weights)
+    if share is None:
+        return Working((energy,), f"{{{energy.label}}}")
+    return Working((energy, share), f"{{{energy.label}}} * (1 - {{{share.label}}})")
+
+
+def _mean_share(facts: Facts, weights: Floats) -> Term | None:
+    """Share of revenue that royalty and the like take; one that steps counts as its mean over weights, (year, 1)."""
     running = facts.shared[facts.first :, 0]
     if not running.any():
-        return Working((energy,), f"{{{energy.label}}}")
+        return None
     steps = running.max() > running.min()
     share = float(np.sum(weights * facts.shared) / np.sum(weights)) if steps else float(running[0])
     only = list(facts.result.revenue_shares) == ["royalty"]
     label = ("royalty" if only else "shares of revenue") + (", mean over discounted energy" if steps else "")
-    return Working((energy, Term(label, share, "1", ROYALTY)), f"{{{energy.label}}} * (1 - {{{label}}})")
+    return Term(label, share, "1", ROYALTY)
+
+
+def _share(facts: Facts, index: Floats) -> Term | None:
+    """The same over energy discounted at the discount rate."""
+    return _mean_share(facts, _discounted(facts, facts.column("delivered_energy") * index, facts.discount))
 
 
 def _discounted(facts: Facts, flows: Floats, rate: Floats) -> Floats:
@@ -70,6 +83,39 @@ def levelized_cost(metric: str) -> Callable[[Facts], Working]:
     return work
 
 
+def life_cycle_cost(facts: Facts) -> Working:
+    costs = signed(flows.worth(facts, flows.costs(facts), facts.discount, DISCOUNT))
+    royalty = _share(facts, np.ones_like(facts.result.index))
+    return Working((*costs.terms, royalty), f"{group(costs)} / (1 - {{{royalty.label}}})") if royalty else costs
+
+
+def _spared(facts: Facts) -> Working:
+    """What the supply replaced would cost: its price of today in price-year money, over the life."""
+    now = facts.input("community.current_price", "price of the supply replaced")
+    energy = _energy_worth(facts, facts.result.index)
+    return Working((now, energy), f"{{{now.label}}} * {{{energy.label}}}")
+
+
+def net_benefits(facts: Facts) -> Working:
+    spared, cost = _spared(facts), facts.metric("life_cycle_cost")
+    return Working((*spared.terms, cost), f"{spared.formula} - {{{cost.label}}}")
+
+
+def savings_to_investment_ratio(facts: Facts) -> Working:
+    """Running cost is taken off the savings, with the royalty that the life-cycle cost counts."""
+    running = flows.operating_cost(facts)
+    every = {name: stream for name, stream in flows.costs(facts).items() if name not in running}
+    invested = signed(flows.worth(facts, every, facts.discount, DISCOUNT))
+    off = flows.worth(facts, running, facts.discount, DISCOUNT)
+    spared = _spared(facts)
+    terms, formula = [*spared.terms, *off], f"{spared.formula} - {{{off[0].label}}}"
+    royalty = _share(facts, np.ones_like(facts.result.index))
+    if royalty:
+        terms += [facts.metric("life_cycle_cost"), royalty]
+        formula += f" - {{{royalty.label}}} * {{life cycle cost}}"
+    return Working((*terms, *invested.terms), f"({formula}) / {group(invested)}")
+
+
 def levelized_after_tax(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
         found = facts.result.found_prices[metric]
@@ -91,7 +137,8 @@ def required_price(facts: Facts) -> Working:
 def _over_the_life(facts: Facts) -> Working:
     """The return asked on equity decides: what the owner pays and receives, valued at that return."""
     found = facts.result.found_prices["required_price"]
-    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found)}
+    facts = facts.at(found)
+    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found), **flows.withheld_at(found)}
     receives = {**flows.other_income(facts), **flows.loan_drawn(facts), **flows.sales_that_stay(facts, found)}
     need = signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in (pays, receives)))
     shaped = _discounted(facts, facts.column("delivered_energy") * found.path.shape, facts.wanted)
@@ -103,10 +150,11 @@ def _over_the_life(facts: Facts) -> Working:
 def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
     """One year decides: its cash must cover debt service as often as asked, or must not be less than nothing."""
     found = facts.result.found_prices["required_price"]
+    facts = facts.at(found)
     receives = {**flows.capacity(facts), **flows.sales_that_stay(facts, found)}
     if kind == "cover":
         pays = {**flows.operating_cost(facts), **flows.tax_at(found), **flows.sustaining_from_cash(facts)}
-        service = signed(flows.in_year(facts, flows.debt_service(facts), year))
+        service = signed(flows.in_year(facts, flows.service_from_cash(facts), year))
         target = Term("cover asked", float(facts.result.asked["target_dscr"][0]), "1", ("finance.target_dscr",))
         running = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
         need = Working((target, *service.terms, *running.terms),
