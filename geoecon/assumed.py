@@ -77,11 +77,10 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
             "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
         )
     for r in lease_rows(case):
-        path = f"operation.lease: {r['key']}" + (
-            f" from year {r['from_year']}" if r["unit"] != "1" or r["key"] == "royalty" else ""
-        )
-        source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
-        yield Assumption(path, r["value"], r["unit"], source, r["evidence"])
+        if r["key"] != "rent" or case.operation.lease_acres is not None:
+            begins = f" from year {r['from_year']}" if r["key"] in {"royalty", "rent"} else ""
+            source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
+            yield Assumption(f"operation.lease: {r['key']}{begins}", r["value"], r["unit"], source, r["evidence"])
     for r in table("tax_rules"):
         if r["rules"] == case.tax.in_force and has_a_part(case, r["key"]):
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"

@@ -44,10 +44,11 @@ def stepped(steps: list[Row], when: Calendar) -> Floats:
     return held
 
 
-def fixed_payments(case: Case, capital: Floats, when: Calendar, index: Floats) -> dict[str, Floats]:
-    """Account -> what is owed each year whatever the revenue, nominal, (year, scenario)  [money].
+def fixed_payments(case: Case, capital: Floats, delivered: Floats, when: Calendar, index: Floats) -> dict[str, Floats]:
+    """Account -> what is owed each year whatever the price, nominal, (year, scenario)  [money].
 
     capital : (scenario,) initial capital, price-year money, which a tax or a premium may be a share of
+    delivered : (year of operation, scenario)  [MWh]
     """
     operation, first, years = case.operation, when.first, when.operating_years
     growth, level = wide(case, operation.real_growth), wide(case, 0.0)
@@ -65,8 +66,10 @@ def fixed_payments(case: Case, capital: Floats, when: Calendar, index: Floats) -
     if operation.lease_acres is not None:
         # The rent of the law is an amount of money that does not go with prices.
         paid["lease_rent"] = stepped(lease_rows(case, "rent"), when) * wide(case, operation.lease_acres)
-    if operation.community_fund is not None and operation.community_fund.kind != "share":
-        paid["community_fund"] = costs.grown(wide(case, operation.community_fund.values), index, level, first)
+    fund = operation.community_fund
+    if fund is not None and fund.kind != "share":
+        real = wide(case, fund.values) * (delivered if fund.kind == "price" else 1.0)
+        paid["community_fund"] = costs.grown(real, index, level, first)
     if case.capital.decommissioning_bond is not None:
         premium = wide(case, case.capital.decommissioning_bond) * wide(case, case.capital.decommissioning)
         paid["bond_premium"] = costs.grown(premium, index, level, first)

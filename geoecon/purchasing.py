@@ -146,7 +146,11 @@ def _operating(
     }
     growth = wide(case, operation.real_growth)
     paid = {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
-    return paid | fixed_payments(case, capital, when, index) | _penalty(case, ledger, index, first)
+    return (
+        paid
+        | fixed_payments(case, capital, ledger.steps["delivered"], when, index)
+        | _penalty(case, ledger, index, first)
+    )
 
 
 def _penalty(case: Case, ledger: Ledger, index: Floats, first: int) -> dict[str, Floats]:

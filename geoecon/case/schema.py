@@ -38,7 +38,10 @@ class Project(Table):
 
     name: str = words("Name of the project")
     summary: str = words("One sentence on what it is and for whom", default="")
-    owner: str = choice(("private", "utility", "cooperative", "public"), "Kind of owner", default="private")
+    owner: str = choice(
+        ("private", "utility", "cooperative", "public", "partnership"), "Kind of owner; public: municipal or tribal",
+        default="private",
+    )  # fmt: skip
     estimate_class: dict[str, int] | None = by_account(
         "count", 1, 5, "AACE class of the cost estimate, 5 the roughest, whole or by account", ACCOUNTS, varies=False
     )
@@ -321,7 +324,8 @@ class Operation(Table):
         0, 1e6, "Acres under the lease, on which its rent is charged from operating year 1; absent: no rent"
     )
     community_fund: Stated | None = number(
-        ("share", "money a year"), 0, BIG, "Paid to the community: share of gross proceeds of energy, or money a year",
+        ("share", "price", "money a year"), 0, BIG,
+        "Paid to the community: share of gross proceeds of energy, or money per MWh delivered or a year, price-year money",
         bounds={"share": (0, 0.2)},
     )  # fmt: skip
     land: Floats | None = number("money a year", 0, BIG, "Rent of land")

@@ -32,7 +32,13 @@ class RevenueRequirement:
         return np.asarray(sum(self.parts.values()))
 
     def levelized(self, streams: Streams) -> Floats:
-        """The level nominal price worth the same as all revenue required, at its own rate, (scenario,)  [money/MWh]."""
+        """The level nominal price worth the same as all revenue required, at its own rate, (scenario,)  [money/MWh].
+
+        Not to be held against the first year of a price that grows, which is worth more than it says: on
+        `cases/pell-crossing.toml` the requirement is 106.18 and the required price 99.20 in year 1, but that grows by
+        1.5 % a year and is worth a level 113.10 at the utility's rate. It is above 106.18 because the project's loan is
+        repaid, so that ever more of what is tied up is the owner's, while a utility keeps its shares of debt and equity.
+        """
         worth = present_value(self.total, self.rate, streams.times)
         energy = present_value(streams.energy, self.rate, streams.times)
         with np.errstate(invalid="ignore", divide="ignore"):
@@ -48,9 +54,10 @@ def revenue_requirement(
 
     The rate base is net plant less accumulated deferred tax at the beginning of the year. Capital is carried to the end
     of year 0 at the after-tax weighted return (the allowance for funds used during construction). Tax is normalised:
-    what depreciation for tax defers is taken off the rate base and given back, losses serve at once, a credit goes to
-    customers in its year, and what tax does not let be deducted is grossed up. The value of all revenue required, at the
-    after-tax weighted return, is then exactly that of all cost: the owner earns its return and nothing over.
+    what deductions for tax defer is taken off the rate base and given back, losses serve at once, a credit goes to
+    customers in its year, and what tax does not let be deducted is grossed up. Depletion, a tax holiday and limits of
+    interest and losses have no part. The value of all revenue required, at the after-tax weighted return, is then that of
+    all cost after tax: the owner earns its return and nothing over.
     """
     first, rate = streams.first, weighted_cost_of_capital(debt_share, debt_rate, allowed_return, tax.rate)
     deducted = base.depreciation_unlevered + base.drilling
@@ -65,7 +72,7 @@ def revenue_requirement(
     deferred = tax.rate * (deducted - in_books)
     rate_base = _balance(opening, streams.sustained - book - deferred, first)
     on_equity, on_debt = (1 - debt_share) * allowed_return * rate_base, debt_share * debt_rate * rate_base
-    credit = _credit_worth(tax, base)
+    credit = credit_worth(tax, base)
     income_tax = (tax.rate * (on_equity + book - in_books) - credit) / (1 - tax.rate)
     parts = {
         "operating cost": streams.fixed_operating + streams.decommissioning,
@@ -93,7 +100,7 @@ def _balance(opening: Floats, moved: Floats, first: int) -> Floats:
     return balance
 
 
-def _credit_worth(tax: TaxTerms, base: TaxBase) -> Floats:
+def credit_worth(tax: TaxTerms, base: TaxBase) -> Floats:
     """The credit as it comes in, (year, scenario)  [money]."""
     return base.credit * (tax.credit.sale_price if tax.credit and tax.credit.use == "sold" else 1.0)
 

@@ -253,6 +253,15 @@ def _lease_rent(facts: Facts) -> Working:
     return Working((rent, acres, level), "{rent of an acre} * {acres} / {price level of year 1}")
 
 
+def _community_fund(facts: Facts) -> Working:
+    """An amount a year, or for each MWh of year 1."""
+    stated = facts.input("operation.community_fund", "community fund")
+    if not stated.unit.endswith("/MWh"):
+        return one(stated)
+    made = facts.metric("first_year_energy")
+    return Working((stated, made), f"{{community fund}} * {{{made.label}}}")
+
+
 def _bond_premium(facts: Facts) -> Working:
     rate = facts.input("capital.decommissioning_bond", "bond premium")
     cost = facts.input("capital.decommissioning", "decommissioning")
@@ -268,7 +277,7 @@ OPERATING: dict[str, Callable[[Facts], Working]] = {
     "property_tax": _property_tax,
     "land": _stated("operation.land"),
     "lease_rent": _lease_rent,
-    "community_fund": _stated("operation.community_fund"),
+    "community_fund": _community_fund,
     "bond_premium": _bond_premium,
     "shortfall_penalty": _shortfall_penalty,
 }

@@ -60,7 +60,7 @@ CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "ne
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = (
     "operation.royalty", "operation.royalty_after", "operation.royalty_step_year", "operation.lease",
-    "operation.lease: royalty from year 1", "operation.lease: royalty from year 11", "operation.community_fund",
+    "operation.lease: royalty from year 1", "operation.lease: royalty from year 11",
 )  # fmt: skip
 TAX_RATE = ("tax.rate", "tax.rules: rate", "tax.state_rate")
 # Fields whose place a row of the dated table takes where nothing is stated.
@@ -223,6 +223,11 @@ class Facts:
     def shared(self) -> Floats:
         """Share of energy revenue that goes to others, (year, 1)."""
         return np.asarray(sum(self.result.revenue_shares.values(), start=np.zeros_like(self.initial)))
+
+    @property
+    def takers(self) -> tuple[str, ...]:
+        """What that share rests on."""
+        return (*ROYALTY, *(("operation.community_fund",) if "community_fund" in self.result.revenue_shares else ()))
 
     @property
     def tax_rate(self) -> float:

@@ -11,7 +11,6 @@ from geoecon.report.explain.facts import (
     PRICE,
     PRICE_SHAPE,
     RESERVES,
-    ROYALTY,
     SPENDING,
     TAX,
     WELL_COST,
@@ -26,7 +25,8 @@ Streams = Mapping[str, tuple[Floats, tuple[str, ...]]]
 
 OPERATING = (
     "first_year_operating_cost", "operation.real_growth", "makeup_wells", "operation.property_tax_abatement_years", *INDEX,
-    "market.guaranteed_energy", "market.shortfall_penalty",
+    "market.guaranteed_energy", "market.shortfall_penalty", "operation.lease: rent from year 2",
+    "operation.lease: rent from year 11",
 )  # fmt: skip
 CAPACITY = ("market.capacity_price", "net_capacity")
 FUNDING = RESERVES[1:]  # how sustaining capital is paid for; the reserve for debt service is the first
@@ -87,7 +87,7 @@ def sales(facts: Facts) -> Streams:
 
 def royalty(facts: Facts) -> Streams:
     """What the royalty and other shares of revenue take of that."""
-    accounts, rests_on = facts.result.operating_accounts, (*ROYALTY, *price(facts), "lifetime_energy")
+    accounts, rests_on = facts.result.operating_accounts, (*facts.takers, *price(facts), "lifetime_energy")
     return {name.replace("_", " "): (accounts[name], rests_on) for name in facts.result.revenue_shares}
 
 
@@ -157,7 +157,7 @@ def withheld_at(found: FoundPrice) -> Streams:
 def sales_that_stay(facts: Facts, found: FoundPrice) -> Streams:
     """Energy sold at prices that the first price does not move, as those after a term, less royalty."""
     kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.shared)
-    return {"sales at the price after the term, less royalty": (kept, (*price_shape(facts), *ROYALTY))}
+    return {"sales at the price after the term, less royalty": (kept, (*price_shape(facts), *facts.takers))}
 
 
 def of_project(facts: Facts) -> tuple[Streams, Streams]:

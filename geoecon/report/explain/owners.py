@@ -5,14 +5,13 @@ import numpy as np
 from geoecon.arrays import over_years
 from geoecon.finance.owners import later_money
 from geoecon.report.explain import flows
-from geoecon.report.explain.facts import ROYALTY, SPENDING, TAX, Facts, Term, Working, over, signed
+from geoecon.report.explain.facts import SPENDING, TAX, Facts, Term, Working, over, signed
 
 REQUIREMENT = {
     "operating cost": (*flows.OPERATING, "capital.decommissioning"),
     "depreciation": (*SPENDING, "capital.grant", "timeline.operating_years"),
     "return on the rate base": (*SPENDING, "finance.debt_share", "finance.debt_rate", "finance.allowed_return"),
     "income tax": TAX,
-    "shares of revenue": ROYALTY,
 }
 
 
@@ -32,7 +31,8 @@ def revenue_requirement(facts: Facts) -> Working:
     """Every part at the utility's own rate, over energy at that rate."""
     rate = facts.result.asked["requirement_rate"]
     own = ("finance.debt_share", "finance.debt_rate", "finance.allowed_return", "finance.equity_return")
-    parts = {name: (values, REQUIREMENT[name]) for name, values in facts.result.requirement.items()}
+    rests_on = {**REQUIREMENT, "shares of revenue": facts.takers}
+    parts = {name: (values, rests_on[name]) for name, values in facts.result.requirement.items()}
     energy = Term("energy discounted at its own rate", facts.worth(facts.column("delivered_energy"), rate), "MWh",
                   ("lifetime_energy", *own))  # fmt: skip
     return over(signed(flows.worth(facts, parts, rate, own)), signed([energy]))

@@ -16,7 +16,6 @@ from geoecon.report.explain.facts import (
     DISCOUNT,
     EQUITY_RETURN,
     INDEX,
-    ROYALTY,
     Check,
     Facts,
     Term,
@@ -47,7 +46,7 @@ def _mean_share(facts: Facts, weights: Floats) -> Term | None:
     share = float(np.sum(weights * facts.shared) / np.sum(weights)) if steps else float(running[0])
     only = list(facts.result.revenue_shares) == ["royalty"]
     label = ("royalty" if only else "shares of revenue") + (", mean over discounted energy" if steps else "")
-    return Term(label, share, "1", ROYALTY)
+    return Term(label, share, "1", facts.takers)
 
 
 def _share(facts: Facts, index: Floats) -> Term | None:

@@ -213,9 +213,7 @@ def _idle_tax(facts: Facts, name: str) -> bool:
 
 
 def _idle_lease(facts: Facts, name: str) -> bool:
-    """Whether a field of what the resource costs has no part: no lease, its own royalty, or a fund that is no share."""
-    if name == "operation.community_fund" and not facts.result.revenue_shares.keys() - {"royalty"}:
-        return facts.rows[name].unit == "1"
+    """Whether a field of what the resource costs has no part: a lease that is none, a royalty beside its own."""
     leased = facts.words("operation.lease") != "none"
     return (name == "operation.lease" and not leased) or (name == "operation.royalty" and leased)
 
