@@ -57,6 +57,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
             "equity_return": passed.rates.equity,
             "target_dscr": wide(case, case.finance.target_dscr),
             "target_tier": wide(case, case.finance.target_tier, np.nan),
+            "commitment_cap": wide(case, case.finance.commitment_cap, np.nan),
             "requirement_rate": wide(case, np.nan) if passed.requirement is None else passed.requirement.rate,
         },
         discount_origin=passed.rates.origin,
