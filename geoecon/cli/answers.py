@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
     from geoecon.audit import Check
     from geoecon.case import Case
-    from geoecon.report.answer import Section
     from geoecon.report.explain import Explanation
+    from geoecon.report.lines import Section
     from geoecon.result import Result
 
 COLUMNS_FIT = 90
@@ -118,9 +118,10 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
     if statement:
         from geoecon.report.answer import accounts
         from geoecon.report.price_readings import price_readings
+        from geoecon.report.recipients import recipients
 
         console.print()
-        _print_sections(console, (*accounts(result), *price_readings(result)))
+        _print_sections(console, (*accounts(result), *recipients(result), *price_readings(result)))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
 

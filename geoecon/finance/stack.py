@@ -14,7 +14,7 @@ import numpy as np
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.fixed_charge import depreciation_worth, fixed_charge_rate, tax_factor
-from geoecon.finance.levelized import RequiredPrice
+from geoecon.finance.levelized import RequiredPrice, levelized_cost
 from geoecon.finance.prices import level
 from geoecon.finance.rates import real_from_nominal
 from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow, rise
@@ -52,14 +52,14 @@ class Stack:
         """The parts of each price; those of a price that does not exist are NaN."""
         return {COST: self._cost, AFTER_TAX: self._after_tax, REQUIRED: self._required}
 
+    @cached_property
+    def cost_path(self) -> Floats:
+        """Prices of the levelized cost: no tax, no credit, no grant, no loan, (year, scenario) nominal  [money/MWh]."""
+        return levelized_cost(self.financing.streams, self.rate, self.index) * self.index
+
     @property
     def _cost(self) -> Parts:
-        """What the energy costs: no tax, no credit, no grant, no loan."""
-        streams, factors = self.financing.streams, discount_factors(self.rate, self.financing.streams.times)
-        kept = over_years(streams.energy * (1 - streams.revenue_share) * self.index * factors)
-        cost = over_years((streams.spent + streams.fixed_operating + streams.decommissioning) * factors)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            return self._accounts(streams, cost / kept * self.index)
+        return self._accounts(self.financing.streams, self.cost_path)
 
     @property
     def _after_tax(self) -> Parts:
@@ -184,9 +184,8 @@ def as_json(stacks: Mapping[str, Stack], inflation: Floats) -> dict[str, Any]:
 
 def _to_levelized(stack: Stack, inflation: Floats) -> Parts:
     """What years one by one add to a cost that knows year 1 and tax as a factor."""
-    simple, streams, prices = _Simple(stack, inflation), stack.financing.streams, stack.prices
+    simple, streams = _Simple(stack, inflation), stack.financing.streams
     each, level_energy = stack.each, simple.level_energy
-    shares = {_part(streams, name) for name in streams.revenue_shares}
     return {
         "tax and credit as a factor, taken out": -simple.capital * (simple.factor - 1) / simple.energy,
         "energy of all years, not of year 1": (simple.capital + simple.running)
@@ -195,7 +194,7 @@ def _to_levelized(stack: Stack, inflation: Floats) -> Parts:
         "running cost of all years": each(streams.fixed_operating) - simple.running / level_energy,
         "later purchases": each(streams.sustained),
         "decommissioning": each(streams.decommissioning),
-        "shares of revenue": np.asarray(sum(prices[COST][part] for part in shares)) + np.zeros_like(simple.energy),
+        "shares of revenue": each(stack.cost_path * streams.energy * streams.revenue_share),
     }
 
 

@@ -33,7 +33,8 @@ class Streams:
     first : row of operating year 1, which is the number of build years
     times : (year, 1)  time of each row's flows from the end of year 0  [yr]
     capital, sustaining, operating : account -> (year, scenario)  [money]
-    revenue_shares : account -> (scenario,)  operating cost that is a share of energy revenue, such as royalty  [1]
+    revenue_shares : account -> (year, scenario), or what broadcasts to it  operating cost that is a share of energy
+        revenue, such as royalty  [1]
     energy : (year, scenario)  delivered  [MWh]
     other_revenue : account -> (year, scenario)  revenue that no price per MWh stands behind  [money]
     grant, decommissioning : (year, scenario)  [money]
@@ -82,8 +83,8 @@ class Streams:
 
     @cached_property
     def revenue_share(self) -> Floats:
-        """Share of energy revenue that goes to royalty and the like, (scenario,)  [1]."""
-        return total(self.revenue_shares.values(), self.energy.shape[1:])
+        """Share of energy revenue that goes to royalty and the like, (year, scenario)  [1]."""
+        return self.total(self.revenue_shares)
 
     @cached_property
     def unpriced_revenue(self) -> Floats:

@@ -12,7 +12,7 @@ from geoecon.errors import TableError
 
 EVIDENCE = ("measured", "official", "reviewed", "compiled", "recalled", "assumed")
 SOURCED = (
-    "benchmarks", "default_ranges", "fluids", "gates", "household_use", "price_index", "stresses", "tax_rules",
+    "benchmarks", "default_ranges", "fluids", "gates", "household_use", "leases", "price_index", "stresses", "tax_rules",
     "well_cost_curves",
 )  # fmt: skip
 

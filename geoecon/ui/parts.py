@@ -6,8 +6,9 @@ import streamlit as st
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
-from geoecon.report.answer import Line, Section, StatementTable
+from geoecon.report.answer import StatementTable
 from geoecon.report.charts import Chart
+from geoecon.report.lines import Line, Section
 from geoecon.report.sheets import Sheet
 from geoecon.report.words import plain_text
 from geoecon.result import Result

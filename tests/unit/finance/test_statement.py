@@ -99,7 +99,7 @@ def test_totals_of_streams():
     assert found.sustained.ravel().tolist() == [0, 0, 0, 0, 12]
     assert found.spent.ravel().tolist() == [60, 45, 0, 0, 12]
     assert found.fixed_operating.ravel().tolist() == [0, 0, 11, 12, 13]
-    assert found.revenue_share == pytest.approx([0.12])
+    assert found.revenue_share == pytest.approx(np.full((5, 1), 0.12))
     assert found.unpriced_revenue.ravel().tolist() == [0, 0, 4, 4, 4]
     assert streams(sustaining={}, operating={}, revenue_shares={}).fixed_operating.shape == (5, 1)
-    assert streams(revenue_shares={}).revenue_share.tolist() == [0]
+    assert streams(revenue_shares={}).revenue_share.ravel().tolist() == [0, 0, 0, 0, 0]
