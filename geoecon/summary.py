@@ -16,8 +16,8 @@ from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.recipients import Payments
 from geoecon.finance.stack import Stack
-from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow
-from geoecon.finance.tax import income_tax, withheld
+from geoecon.finance.statement import Financing, project_cash_flow, to_owner
+from geoecon.finance.tax import income_tax
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.payments import lease_split
@@ -122,9 +122,8 @@ def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
     if name == "required_price":
         path, financing = passed.required_path.straight(metric.values), passed.required.financed
-        flow, tax, cfads = equity_cash_flow(financing, path.nominal)
-        kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
-        return FoundPrice(path, tax, kept_back, _loan_columns(financing, paid_out(financing, flow, cfads)[1]))
+        owner = to_owner(financing, path.nominal)
+        return FoundPrice(path, owner.tax, owner.withheld, _loan_columns(financing, owner.locked))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
     path = replace(level(index, passed.first), first=metric.values)
     tax = project_cash_flow(passed.financing, path.nominal)[1]

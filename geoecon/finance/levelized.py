@@ -17,9 +17,9 @@ from geoecon.finance.owners import earned_before_interest, interest_owed
 from geoecon.finance.prices import PricePath, level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.solve import rising_root
-from geoecon.finance.statement import Financing, arrange, equity_cash_flow, paid_out
+from geoecon.finance.statement import Financing, arrange, equity_cash_flow, to_owner
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import Taxable, after_withholding, income_tax
+from geoecon.finance.tax import Taxable, income_tax, withheld
 
 REACH, NEXT_TO = 20.0, 0.9  # times the levelized cost: how far a price is looked for, and where after the cost itself
 
@@ -115,7 +115,7 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     def bent(price: Floats) -> Floats:
         nonlocal near
         near = near.at(path.at(price))
-        return over_years(_to_owner(near, path.at(price)) * factors)
+        return over_years(to_owner(near, path.at(price)).flow * factors)
 
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
     value = (
@@ -125,12 +125,6 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     )
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
-
-
-def _to_owner(financing: Financing, price: Floats) -> Floats:
-    """Cash flow to the owner with cash locked up as a price asks for which the loan is sized, (year, scenario)  [money]."""
-    flow, _, cfads = equity_cash_flow(financing, price)
-    return paid_out(financing, flow, cfads)[0]
 
 
 def price_for_cover(
@@ -201,7 +195,7 @@ def _value_over_price(
         tax = income_tax(sales, taxable, terms)
         if owned and terms.withholding is not None:
             flow = before_tax + price * sold - tax
-            return over_years(after_withholding(flow, taxable, terms) * factors)
+            return over_years((flow - withheld(flow, taxable, terms)) * factors)
         return start + steep * price - over_years(tax * factors)
 
     return value

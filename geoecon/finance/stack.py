@@ -17,9 +17,9 @@ from geoecon.finance.fixed_charge import depreciation_worth, fixed_charge_rate, 
 from geoecon.finance.levelized import RequiredPrice, levelized_cost
 from geoecon.finance.prices import level
 from geoecon.finance.rates import real_from_nominal
-from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow, rise
+from geoecon.finance.statement import Financing, project_cash_flow, rise, to_owner
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import Taxable, income_tax, withheld
+from geoecon.finance.tax import Taxable, income_tax
 
 Parts = dict[str, Floats]
 
@@ -71,17 +71,15 @@ class Stack:
     def _required(self) -> Parts:
         """Money of lenders and the owner is levelized at the same rate: what they get beyond it, or below, is a cost."""
         financing, price = self.price.financed, self.price.path.at(self.price.value)
-        loan, (flow, tax, cfads) = financing.loan, equity_cash_flow(financing, price)
-        kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
-        paid, locked = paid_out(financing, flow, cfads)
+        loan, owner = financing.loan, to_owner(financing, price)
         return (
             self._accounts(financing.streams, price)
-            | self._public(financing, price, financing.taxable_equity, tax)
+            | self._public(financing, price, financing.taxable_equity, owner.tax)
             | {
-                WITHHELD: self.each(kept_back),
-                RESERVES: self.each(financing.saved + rise(locked)),
+                WITHHELD: self.each(owner.withheld),
+                RESERVES: self.each(financing.saved + rise(owner.locked)),
                 LENDERS: self.each(loan.interest + loan.principal + loan.fees - loan.drawn),
-                OWNER: self.each(paid),
+                OWNER: self.each(owner.flow),
             }
         )
 

@@ -19,7 +19,6 @@ from geoecon.finance.tax import (
     Taxable,
     TaxBase,
     TaxTerms,
-    after_withholding,
     deductions,
     income_tax,
     with_debt,
@@ -302,16 +301,37 @@ def cash_for_debt(financing: Financing, kept: Floats) -> Floats:
 
 
 def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
-    """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
+    """What is left for the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
     kept = price * financing.kept_energy
-    taxable, terms = financing.taxable_equity, financing.terms.tax
-    tax = income_tax(kept, taxable, terms)
+    tax = income_tax(kept, financing.taxable_equity, financing.terms.tax)
     left = kept - tax
-    return after_withholding(left + financing.unpriced_equity, taxable, terms), tax, left + financing.unpriced_cfads
+    return left + financing.unpriced_equity, tax, left + financing.unpriced_cfads
+
+
+@dataclass(frozen=True)
+class ToOwner:
+    """What reaches the owner at a price, (year, scenario), nominal  [money].
+
+    flow : after what is withheld;  locked : kept for the lender at the end of the year
+    """
+
+    flow: Floats
+    withheld: Floats
+    locked: Floats
+    tax: Floats
+    cfads: Floats
+
+
+def to_owner(financing: Financing, price: Floats) -> ToOwner:
+    """What the owner gets and puts in: what is left, as lenders let it be paid out, less what is withheld of it."""
+    left, tax, cfads = equity_cash_flow(financing, price)
+    paid, locked = paid_out(financing, left, cfads)
+    kept_back = withheld(paid, financing.taxable_equity, financing.terms.tax)
+    return ToOwner(paid - kept_back, kept_back, locked, tax, cfads)
 
 
 def paid_out(financing: Financing, flow: Floats, cfads: Floats) -> tuple[Floats, Floats]:
-    """What the owner gets and puts in, and the cash that is locked up at the end of each year, (year, scenario).
+    """What is paid out to the owner and put in, and the cash locked up at the end of each year, (year, scenario).
 
     flow : (year, scenario)  what is left for the owner each year  [money];  cfads : cash for debt service
 
@@ -338,7 +358,8 @@ def state(financing: Financing, path: PricePath) -> Statement:
     price = path.nominal
     revenue, royalty, operating = operating_profit(financing.streams, price)
     project, tax_unlevered = project_cash_flow(financing, price)
-    flow, tax, cfads = equity_cash_flow(financing, price)
-    kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
-    equity, locked = paid_out(financing, flow, cfads)
-    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, kept_back, equity, locked)
+    owner = to_owner(financing, price)
+    return Statement(
+        price, revenue, royalty, operating, tax_unlevered, owner.tax, owner.cfads, project, owner.withheld, owner.flow,
+        owner.locked,
+    )  # fmt: skip

@@ -271,20 +271,12 @@ def _use_losses_in_time(lost: Floats, offset: Floats, years: int) -> None:
     offset[0] = 0.0
 
 
-def after_withholding(flow: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
-    """Cash flow to the owner less what is withheld of what is paid out in operating years, (year, scenario)  [money]."""
-    if terms.withholding is None:
-        return flow
-    running = np.arange(len(flow)).reshape(-1, 1) >= taxable.first
-    return np.where(running, flow - terms.withholding * np.maximum(flow, 0.0), flow)
-
-
-def withheld(received: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
-    """What was withheld before the owner received a cash flow, (year, scenario)  [money]."""
-    if terms.withholding is None:
-        return np.zeros_like(received)
-    running = np.arange(len(received)).reshape(-1, 1) >= taxable.first
-    return np.where(running, np.maximum(received, 0.0) * terms.withholding / (1 - terms.withholding), 0.0)
+def withheld(paid: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
+    """What is withheld of what is paid out to the owner in operating years, (year, scenario)  [money]."""
+    kept_back = np.zeros_like(paid)
+    if terms.withholding is not None:
+        kept_back[taxable.first :] = terms.withholding * np.maximum(paid[taxable.first :], 0.0)
+    return kept_back
 
 
 def better_credit(streams: Streams, terms: TaxTerms, price: Floats, discount: Floats) -> Bools:
