@@ -40,7 +40,7 @@ def sources_and_uses(result: Result) -> tuple[Ruled, Ruled]:
 
 
 def _footed(title: str, lines: Lines, currency: str) -> Ruled:
-    amounts = {label(name): float(values[0]) for name, values in lines.items() if not values[0] == 0}
+    amounts = {label(name): float(values[0]) for name, values in lines.items() if values[0] != 0}
     heads = (f"{title}, nominal", currency, "share")
     if not np.isfinite(list(amounts.values())).all():
         return Ruled(title, heads, tuple((LINE, (name, UNKNOWN, "")) for name in amounts), (NO_PRICE,))

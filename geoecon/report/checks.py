@@ -31,7 +31,7 @@ def check_table(found: Sequence[Check]) -> Ruled:
     """Every check: whether it holds, what it is, how far it is off and may be; those that fail come first."""
     ordered = sorted(found, key=lambda check: check.holds)
     rows = tuple(
-        (LINE if check.holds else SUM, (check.name, _state(check), f"{check.off:.0e}", f"{check.allowed:.0e}"))
+        (LINE if check.holds else SUM, (check.name, _state(check), _size(check.off), _size(check.allowed)))
         for check in ordered
     )
     return Ruled("What is checked", ("what holds", "", "off by [share]", "allowed [share]"), rows, (MEANS,))
@@ -52,6 +52,10 @@ def check_columns(found: Sequence[Check]) -> Mapping[str, Column]:
         "off by [share]": np.array([check.off for check in found]),
         "allowed [share]": np.array([check.allowed for check in found]),
     }
+
+
+def _size(part: float) -> str:
+    return f"{part:.0e}" if part else "0"
 
 
 def _state(check: Check) -> str:

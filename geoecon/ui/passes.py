@@ -189,6 +189,7 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one", "pairs_of",
-    "result_of", "risk_of", "stresses_of", "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of",
+    "as_text", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one",
+    "pairs_of", "result_of", "risk_of", "stresses_of", "sweep_between", "uncertain_inputs", "usual_range",
+    "usual_target_of",
 ]  # fmt: skip
