@@ -1,6 +1,19 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, breakeven, delay, gates, indices, risk, stress, studies, tornado
+from geoecon.cli import answers, books, breakeven, delay, gates, indices, risk, stress, studies, tornado
 from geoecon.cli.frame import app, main
 
-__all__ = ["answers", "app", "breakeven", "delay", "gates", "indices", "main", "risk", "stress", "studies", "tornado"]
+__all__ = [
+    "answers",
+    "app",
+    "books",
+    "breakeven",
+    "delay",
+    "gates",
+    "indices",
+    "main",
+    "risk",
+    "stress",
+    "studies",
+    "tornado",
+]

@@ -1,11 +1,12 @@
 """The books of a result as tables: sources and uses, statement by section, waterfall, balance sheet."""
 
+import re
 from collections.abc import Iterable, Mapping
-from typing import Any
 
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.errors import CaseError, Fault
 from geoecon.finance.books import Lines
 from geoecon.report.ruled import HEAD, LINE, SUM, UNKNOWN, Entry, Ledger, Ruled, footing
 from geoecon.report.tables import Column
@@ -144,18 +145,22 @@ def _clean(amounts: Floats, size: float) -> Floats:
     return np.where(np.abs(amounts) < 1e-9 * size, 0.0, amounts)
 
 
-def telling(years: Iterable[int]) -> list[int]:
-    """Years that show the course: the build years, the first of operation, every fifth and the last."""
-    known = list(years)
-    return [year for year in known if year <= 2 or year % 5 == 0 or year == known[-1]]
+def years_asked(text: str | None, result: Result) -> list[int]:
+    """Years of a case by words: "all", "0-10,15"; absent: build years and those that show the course.
 
-
-def as_json(result: Result) -> dict[str, Any]:
-    """The books as plain objects, as `run --json` has them, with years and unit."""
-    return {
-        "case": result.as_json()["case"],
-        "unit": result.currency,
-        "basis": "nominal",
-        "year": [int(year) for year in result.annual["year"][:, 0]],
-        "books": result.books.as_json(),
-    }
+    Raises `CaseError`.
+    """
+    known = result.annual["year"][:, 0].astype(int).tolist()
+    if text is None:
+        return [year for year in known if year <= 2 or year % 5 == 0 or year == known[-1]]
+    if text.strip() == "all":
+        return known
+    chosen: set[int] = set()
+    for part in text.split(","):
+        found = re.fullmatch(r"\s*(-?\d{1,4})\s*(?:-\s*(-?\d{1,4}))?\s*", part)
+        first, last = (int(found[1]), int(found[2] or found[1])) if found else (1, 0)
+        if not (known[0] <= first <= last <= known[-1]):
+            words = f"{part.strip()!r} is not a year or years from {known[0]} to {known[-1]}; write all, or 0-10,15"
+            raise CaseError([Fault("--years", words)], result.source)
+        chosen.update(range(first, last + 1))
+    return sorted(chosen)

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 
@@ -56,7 +55,7 @@ def has_tax(result: Result) -> bool:
 
 def debt_figures(result: Result) -> Section:
     """What a lender asks first; a sentence where there is no debt."""
-    return Section("Debt", tuple(_debt(result)) if has_debt(result) else (Line("", "none", NO_DEBT),))
+    return Section("Debt", tuple(_debt(result)) if has_debt(result) else (Line("Borrowed", "nothing", NO_DEBT),))
 
 
 def _debt(result: Result) -> Iterator[Line]:
@@ -144,7 +143,7 @@ def _lockup(result: Result, cover: Floats, years: Floats) -> Line:
 
 def tax_figures(result: Result) -> Section:
     """The rules in force with their date, the credit, losses, and what is paid; a sentence where there is no tax."""
-    return Section("Income tax", tuple(_tax(result)) if has_tax(result) else (Line("", "none", NO_TAX),))
+    return Section("Income tax", tuple(_tax(result)) if has_tax(result) else (Line("Rules", "none", NO_TAX),))
 
 
 def _tax(result: Result) -> Iterator[Line]:
@@ -225,7 +224,7 @@ def cover_table(result: Result) -> Ruled:
     columns = {name: result.annual[name][:, 0] for name in COVERS}
     years, owed = result.annual["year"][:, 0], np.isfinite(list(columns.values())).any(axis=0)
     owed &= np.isfinite(columns["dscr"]) | np.isfinite(columns["loan_life_cover"])
-    heads = ("", *(f"{year:.0f}" for year in years[owed]))
+    heads = ("operating year", *(f"{year:.0f}" for year in years[owed]))
     rows = tuple(
         (LINE, (COVERS[name], *(_cover(name, value) for value in values[owed]))) for name, values in columns.items()
     )
@@ -255,11 +254,3 @@ def financing_columns(result: Result) -> Mapping[str, Column]:
     columns: dict[str, Column] = {f"{name} [{result.units[name]}]": result.annual[name][:, 0] for name in names}
     waiting = losses_waiting(result)
     return columns if waiting is None else columns | {f"losses_waiting [{result.currency}]": waiting}
-
-
-def as_json(result: Result) -> dict[str, Any]:
-    """Debt and tax as plain objects: every line with its label, figure and basis; and by year."""
-    return {
-        key: [vars(line) for line in section(result).lines]
-        for key, section in (("debt", debt_figures), ("tax", tax_figures))
-    }

@@ -11,7 +11,7 @@ from geoecon.report.tables import Column
 LINE, HEAD, SUM = "line", "head", "sum"
 NOTHING, UNKNOWN = "-", "none"
 THOUSAND = 1e3
-LIFE = "life"
+LIFE = "all years"
 
 
 @dataclass(frozen=True)

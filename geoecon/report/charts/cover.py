@@ -47,12 +47,13 @@ def cover_lines(result: Result) -> Chart:
         x=x, y=y, color=colour, tooltip=tips, shape=alt.Shape("cover:N", scale=alt.Scale(domain=names, range=marks)),
     )  # fmt: skip
     picture = lines + points
-    for (name, value), (ink, dash) in zip(bars.items(), ((INK, [1, 0]), (STONE, [4, 4])), strict=False):
+    looks = ((INK, [1, 0], "right", "width"), (STONE, [4, 4], "left", 0))
+    for (name, value), (ink, dash, align, at) in zip(bars.items(), looks, strict=False):
         frame = pd.DataFrame({"times": [value], "words": [f"{name} {value:.2f}"]})
         rule = alt.Chart(frame).mark_rule(strokeWidth=1.4, color=ink, strokeDash=dash).encode(y="times:Q")
         words = (
-            alt.Chart(frame).mark_text(align="right", baseline="bottom", dy=-3, color=INK, fontSize=12)
-            .encode(x=alt.value("width"), y="times:Q", text="words:N")
+            alt.Chart(frame).mark_text(align=align, baseline="top", dx=4 if at == 0 else 0, dy=4, color=INK, fontSize=12)
+            .encode(x=alt.value(at), y="times:Q", text="words:N")
         )  # fmt: skip
         picture = picture + rule + words
     beyond = int((covers["project_life_cover"][owed] > top).sum())
@@ -79,5 +80,5 @@ def _sentence(result: Result, years: np.ndarray, cover: np.ndarray, bars: dict[s
         shut = int((cover < bars["lock-up"]).sum())
         said += f" Below the dashed line at {bars['lock-up']:.2f} nothing is paid out to the owner: {shut} years."
     if beyond:
-        said += f" Cover over the project's life runs out of the picture in the last {beyond} years, as little is owed then."
+        said += " Cover over the project's life leaves the picture where little is still owed; the numbers have it."
     return said
