@@ -80,7 +80,8 @@ def print_ruled(console: "Console", table: "Ruled") -> None:
     names = max(len(cells[0]) for _, cells in table.rows)
     most = max(1, (console.width - min(names, console.width // 2)) // (CELL + GAP))
     console.print()
-    console.print(Text(table.title, style="bold"))
+    if not table.heads[0].startswith(table.title):
+        console.print(Text(table.title, style="bold"))
     for block in in_blocks(table, most):
         shown = Table(box=None, padding=(0, GAP, 0, 0), header_style="dim", show_edge=False)
         for n, head in enumerate(block.heads):

@@ -150,7 +150,7 @@ def years_asked(text: str | None, result: Result) -> list[int]:
 
     Raises `CaseError`.
     """
-    known = result.annual["year"][:, 0].astype(int).tolist()
+    known = [int(year) for year in result.annual["year"][:, 0]]
     if text is None:
         return [year for year in known if year <= 2 or year % 5 == 0 or year == known[-1]]
     if text.strip() == "all":

@@ -47,12 +47,12 @@ def cover_lines(result: Result) -> Chart:
         x=x, y=y, color=colour, tooltip=tips, shape=alt.Shape("cover:N", scale=alt.Scale(domain=names, range=marks)),
     )  # fmt: skip
     picture = lines + points
-    looks = ((INK, [1, 0], "right", "width"), (STONE, [4, 4], "left", 0))
-    for (name, value), (ink, dash, align, at) in zip(bars.items(), looks, strict=False):
+    looks = ((INK, [1, 0], "width", -36), (STONE, [4, 4], 0, 42))
+    for (name, value), (ink, dash, at, dx) in zip(bars.items(), looks, strict=False):
         frame = pd.DataFrame({"times": [value], "words": [f"{name} {value:.2f}"]})
         rule = alt.Chart(frame).mark_rule(strokeWidth=1.4, color=ink, strokeDash=dash).encode(y="times:Q")
         words = (
-            alt.Chart(frame).mark_text(align=align, baseline="top", dx=4 if at == 0 else 0, dy=4, color=INK, fontSize=12)
+            alt.Chart(frame).mark_text(baseline="top", dx=dx, dy=4, color=INK, fontSize=12)
             .encode(x=alt.value(at), y="times:Q", text="words:N")
         )  # fmt: skip
         picture = picture + rule + words
