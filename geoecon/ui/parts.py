@@ -24,6 +24,8 @@ def field(path: str, label: str) -> None:
     described = about(TABLES[table], leaf)
     key = state.draw_field(path)
     options = SWITCH if described.form == "switch" else described.options or described.known
+    if not state.written(state.base_case(), path):
+        options = ("", *options)
     if st.session_state[key] in options and described.form in {"choice", "switch"}:
         st.selectbox(label, options, key=key, help=described.help)
     else:

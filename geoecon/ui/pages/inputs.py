@@ -79,6 +79,6 @@ if chosen:
 if table:
     parts.fields_of(table, [path for path in tables[table] if path != chosen])
 st.caption(
-    "How sure a number is (uncertainty), criteria of a decision, and notes stand in the case file; the page of the answer has it "
-    "to take along."
+    "How sure a number is (uncertainty), criteria of a decision, and notes stand in the case file, which the page of the "
+    "answer has to take along."
 )
