@@ -1,11 +1,12 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, breakeven, delay, gates, indices, risk, stack, stress, studies, tornado
+from geoecon.cli import answers, books, breakeven, delay, gates, indices, risk, stack, stress, studies, tornado
 from geoecon.cli.frame import app, main
 
 __all__ = [
     "answers",
     "app",
+    "books",
     "breakeven",
     "delay",
     "gates",
