@@ -9,6 +9,7 @@ from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
 from geoecon.energy import KW_PER_MW
 from geoecon.finance.books import Books
+from geoecon.finance.credits import paid_back_if_sold
 from geoecon.finance.depreciation import book_depreciation
 from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, sign_changes
 from geoecon.finance.owners import capitalised
@@ -179,6 +180,7 @@ def _annual(passed: Pass) -> Mapping[str, Floats]:
         "depreciation": lambda: financing.tax_base.depreciation_levered,
         "drilling_expensed": lambda: financing.tax_base.drilling,
         "credit": lambda: financing.tax_base.credit,
+        "recapture": lambda: paid_back_if_sold(streams, financing.terms.tax.credit, financing.terms.tax.expensed_share),
         "tax": lambda: statement.tax,
         "tax_unlevered": lambda: statement.tax_unlevered,
         "withheld": lambda: statement.withheld,

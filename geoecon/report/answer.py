@@ -210,7 +210,9 @@ def notes(result: Result) -> list[str]:
     said = list(result.warnings)
     if result.told:
         said.append(f"set for this run: {', '.join(result.told)}")
-    recalled = [assumption.path for assumption in result.assumptions if assumption.evidence == "recalled"]
+    # A table with a value for each year is one input.
+    paths = (a.path.rstrip("0123456789").rstrip(".") for a in result.assumptions if a.evidence == "recalled")
+    recalled = list(dict.fromkeys(paths))
     if recalled:
         words = "inputs rest on recalled values, which nobody here has read in their source"
         said.append(f"{len(recalled)} {words}: {', '.join(recalled)}")

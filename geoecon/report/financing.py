@@ -38,7 +38,9 @@ CREDIT_USES = {
 }
 YEARLY_TAX = (
     ("depreciation", "Depreciation"), ("drilling_expensed", "Drilling deducted at once"),
-    ("credit", "Credit earned"), ("tax", "Tax paid by the owner"), ("withheld", "Withheld on payments to the owner"),
+    ("credit", "Credit earned"),
+    ("recapture", "Credit paid back if sold in the year"), ("tax", "Tax paid by the owner"),
+    ("withheld", "Withheld on payments to the owner"),
     ("tax_unlevered", "Tax without debt"),
 )  # fmt: skip
 
