@@ -126,8 +126,8 @@ def needed(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
         if need.found and not need.still
     )[:MOST_TURNS]
     how = "stays met" if needs.met else "is met"
-    nothing = () if listed else ("Nothing alone, within what was tried; `geoecon breakeven` lists what was.",)
-    notes = (*nothing, "One input at a time, the plant as ordered; `geoecon breakeven` sizes afresh unless held.")
+    nothing = () if listed else ("Nothing alone, within what was tried; the study of break-evens lists what was.",)
+    notes = (*nothing, "One input at a time, the plant as ordered; the study of break-evens sizes afresh unless told to hold it.")
     heads = HEADINGS_MET if needs.met else HEADINGS
     return Sheet(f"In the case as it is, {criterion} {how} with", heads, listed, notes)
 
