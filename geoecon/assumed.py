@@ -13,6 +13,7 @@ from geoecon.case.schema import TABLES
 from geoecon.purchasing import cost_per_well
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
+from geoecon.taxing import has_a_part
 from geoecon.terms import Rates
 
 WORKED_OUT = "worked out"
@@ -75,7 +76,7 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
             "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
         )
     for r in table("tax_rules"):
-        if r["rules"] == case.tax.in_force:
+        if r["rules"] == case.tax.in_force and has_a_part(case, r["key"]):
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
             yield Assumption(f"tax.rules: {r['key']}", r["value"], r["unit"], source, r["evidence"])
 

@@ -3,12 +3,13 @@
 Every step is what is lost at that point, in a fixed order; the steps sum to what is delivered.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from geoecon.arrays import Floats, over_years
+from geoecon.later import LaterMapping
 from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.stated import StatedPlant
 from geoecon.units import HOURS_PER_YEAR
@@ -87,9 +88,9 @@ class Ledger:
         """Step -> (scenario,) of one operating year, from 0."""
         return {name: values[year] for name, values in self.steps.items()}
 
-    def of_life(self) -> dict[str, Floats]:
+    def of_life(self) -> Mapping[str, Floats]:
         """Step -> (scenario,) summed over the life."""
-        return {name: over_years(values) for name, values in self.steps.items()}
+        return LaterMapping(STEPS, lambda step: over_years(self.steps[step]))
 
 
 def missed(delay: Floats, years: int, start: float = 0.0, end: float = 1.0) -> Floats:
@@ -123,7 +124,8 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
     def months() -> Iterator[MonthPower]:
         for month in range(len(MONTH_HOURS)):
             full = plant.in_weather(month, warmer_K[month])
-            yield MonthPower(full * to_gross, full * left * to_gross, full * left)
+            net = full * left
+            yield MonthPower(full * to_gross, net * to_gross, net)
 
     return ledger(plant.gross_kw, months(), none, none, running)
 
@@ -160,27 +162,39 @@ def ledger(
     """
     shape, pumps_kw = production_kw.shape, production_kw + injection_kw
     steps = {name: np.zeros(shape) for name in STEPS}
-    steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
-    available, at_full = np.zeros(shape), np.zeros(shape)
+    in_weather, made, used, kept, available, at_full = np.zeros(shape[1]), *(np.zeros(shape) for _ in range(5))
     monthly = np.empty((len(MONTH_HOURS), shape[1]))
     for month, (hours, power) in enumerate(zip(MONTH_HOURS, months, strict=True)):
         mwh = hours / KW_PER_MW
         unit = power.plant_net - pumps_kw
-        ran = np.minimum(np.maximum(unit, 0.0), running.limit_kw)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            hours_full = np.where(unit > 0, ran / unit, ran) * mwh  # of full output, thousands
-        ran *= mwh
-        steps["weather"] += (gross_kw - power.in_weather) * mwh
-        steps["decline"] += (power.in_weather - power.gross) * mwh
-        steps["output_limit"] += power.gross * (mwh - hours_full)
-        steps["plant_auxiliaries"] += (power.gross - power.plant_net) * hours_full
-        available += ran
+        hours_full = _hours_full(unit, running.limit_kw, mwh)
+        in_weather += power.in_weather * mwh
+        gross = power.gross * mwh
+        made += gross
+        used += gross if hours_full is mwh else power.gross * hours_full
+        kept += power.plant_net * hours_full
         at_full += hours_full
-        monthly[month] = _deliver(steps, ran, month, running)[0]
+        unit *= hours_full
+        available += unit
+        monthly[month] = _deliver(steps, unit, month, running)[0]
+    steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
+    steps["weather"] += steps["gross_at_design"] - in_weather
+    steps["decline"] += in_weather - made
+    steps["output_limit"] += made - used
+    steps["plant_auxiliaries"] += used - kept
     steps["production_pumps"] += production_kw * at_full
     steps["injection_pumps"] += injection_kw * at_full
     _close(steps, available, running)
     return Ledger(steps, monthly)
+
+
+def _hours_full(unit_kw: Floats, limit_kw: Floats, mwh: float) -> Floats | float:
+    """Hours of a month at full output that give what it may run at, thousands; `mwh` itself where nothing binds."""
+    if ((unit_kw > 0) & (unit_kw <= limit_kw)).all():
+        return mwh
+    ran = np.minimum(np.maximum(unit_kw, 0.0), limit_kw)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.where(unit_kw > 0, ran / unit_kw, ran) * mwh)
 
 
 def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: Running) -> Floats:

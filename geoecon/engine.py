@@ -25,12 +25,14 @@ from geoecon.preparing import (
     in_map,
     index_of,
     inlet_temperature,
+    late,
     mass_flow,
     monthly_air,
     plant_map,
     running,
     wide,
 )
+from geoecon.pricing import delivery_factors, price_path
 from geoecon.purchasing import buy, overnight
 from geoecon.resource.decline import cooling, remaining_flow
 from geoecon.result import Result
@@ -42,7 +44,7 @@ from geoecon.sizing import (
     size,
     too_small_a_field,
 )
-from geoecon.terms import financing_terms, price_path, rates
+from geoecon.terms import financing_terms, rates, with_better_credit
 from geoecon.wells.field import plan_field
 
 
@@ -68,11 +70,13 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     purchases = overnight(case, design)
     streams = buy(case, design, field, ledger, purchases, when, index)
 
-    terms = financing_terms(case)
-    financing = arrange(streams, terms)
-    _stop(case, overpaid := _overpaid(financing), unsolved)
+    terms = financing_terms(case, design.net_kw)
+    path = price_path(case, when, index, usual_months(case, design, field, ledger))
     at = rates(case, terms.tax)
-    path = price_path(case, when, index)
+    if case.tax.credit == "best":
+        terms = with_better_credit(streams, terms, path, at.discount)
+    financing = arrange(streams, terms, path.nominal)
+    _stop(case, overpaid := _overpaid(financing), unsolved)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
@@ -132,6 +136,13 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
     return mapped_ledger(
         powers, factor, air, design.inlet, design.brine_flow, brine, field.flow, *pumps, design.gross_kw, run
     )
+
+
+def usual_months(case: Case, design: Design, field: FieldYears, ledger: Ledger) -> Floats:
+    """Energy of the months of year 1, those that a late unit misses included, (month, scenario)  [MWh]."""
+    if late(case) is None or delivery_factors(case) is None:
+        return ledger.monthly
+    return make_energy(case.with_values({"timeline.delay": 0.0}), design, field).monthly
 
 
 def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -> Ledger:

@@ -28,6 +28,10 @@ class OutputError(GeoeconError, OSError):
     """A result could not be written; nothing was left half written."""
 
 
+class TableFileError(GeoeconError, ValueError):
+    """A table in a file beside a case cannot be read; its text says what is wrong, where, and what to do."""
+
+
 @dataclass(frozen=True)
 class Fault:
     """One thing wrong in a case: where it stands, what came, and what to do instead."""

@@ -9,9 +9,11 @@ import numpy as np
 from geoecon.arrays import Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import KW_PER_MW, MONTH_HOURS, Ledger, Running, homes
+from geoecon.finance.appraisal import net_benefits, savings_to_investment_ratio
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.levelized import (
     RequiredPrice,
+    cost_present_value,
     levelized_cost,
     levelized_cost_after_tax,
     price_for_cover,
@@ -19,7 +21,7 @@ from geoecon.finance.levelized import (
 )
 from geoecon.finance.measures import (
     cover_ratios,
-    loan_life_cover,
+    life_cover,
     modified_rate_of_return,
     payback,
     rate_of_return,
@@ -36,6 +38,7 @@ from geoecon.preparing import (
     running,
     wide,
 )
+from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
@@ -101,6 +104,12 @@ class Pass:
         return levelized_cost(self.financing.streams, self.rates.discount, self.ones)
 
     @cached_property
+    def life_cycle_cost(self) -> Floats:
+        """Value of all cost, a royalty at the levelized cost in, (scenario,)  [money of year 0]."""
+        streams = self.financing.streams
+        return cost_present_value(streams, self.rates.discount) / (1 - streams.revenue_share)
+
+    @cached_property
     def household_use(self) -> tuple[Floats, Floats]:
         """Lowest and highest yearly use of one home, (scenario,)  [MWh/yr]."""
         stated = self.case.community.household_use
@@ -150,6 +159,7 @@ def metrics_of(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield from _cost_metrics(passed)
     yield from _price_metrics(passed)
     yield from _value_metrics(passed)
+    yield from _appraisal_metrics(passed)
     yield from _debt_metrics(passed)
     yield from _community_metrics(passed)
 
@@ -218,6 +228,7 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     operating = financing.streams.fixed_operating
     yield "first_year_operating_cost", _exists(operating[passed.first] / passed.index[passed.first])
     yield "wacc", _exists(passed.rates.wacc)
+    yield "life_cycle_cost", _exists(passed.life_cycle_cost)
 
 
 def _at_risk(passed: Pass) -> Floats:
@@ -245,33 +256,15 @@ def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 
 def _required_note(passed: Pass) -> str:
-    """The condition that binds the first scenario's required price, the growth it assumes, and cover at it."""
+    """The condition that binds the required price of a single case, the growth it assumes, and cover at it."""
     required = passed.required
-    if required.codes[0]:
+    if passed.case.scenarios > 1 or required.codes[0]:
         return ""
-    grows = _growth_in_words(passed)
+    grows = price_in_words(passed.case) if passed.has_price else "the same nominal price over the life"
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     binds = required.conditions[int(required.binds[0])]
     return f"set by {binds}; {grows}{debt}"
-
-
-def _growth_in_words(passed: Pass) -> str:
-    """How the price goes on after year 1, and what follows its term."""
-    market, growth = passed.case.market, float(passed.case.market.price_growth[0])
-    if market.price_schedule:
-        return "on the stated schedule"
-    if not passed.has_price:
-        return "the same nominal price over the life"
-    own = f"{growth * 100:.4g} % a year" if growth else ""
-    if market.price_basis == "real":
-        goes = f"growing with inflation and {own}" if own else "growing with inflation"
-    else:
-        goes = f"growing {own}, nominal" if own else "the same nominal price every year"
-    if market.term_years is None or market.price_after_term is None:
-        return goes
-    after = float(market.price_after_term[0])
-    return f"{goes}, for {market.term_years} years, then {after:.4g} {passed.case.money.currency}/MWh"
 
 
 def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -309,27 +302,42 @@ def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "irr_equity", (irr, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8))
 
 
+def _appraisal_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    """Against the supply that is replaced, whose price is the same in price-year money for the whole life."""
+    now = passed.case.community.current_price
+    if now is None:
+        needed = _needs("community.current_price, what the supply replaced costs now")
+        yield from ((name, needed) for name in ("net_benefits", "savings_to_investment_ratio"))
+        return
+    streams, rate, times = passed.financing.streams, passed.rates.discount, passed.when.times
+    royalty = streams.energy * np.nan_to_num(passed.lcoe_nominal) * streams.revenue_share
+    spared, running = streams.energy * passed.index * now, streams.fixed_operating + royalty
+    invested = streams.spent + streams.decommissioning
+    yield "net_benefits", _exists(net_benefits(spared, invested + running, rate, times))
+    yield "savings_to_investment_ratio", savings_to_investment_ratio(spared - running, invested, rate, times)
+
+
 def _decision_year(case: Case) -> int:
     stated = case.timeline.decision_year
     return stated if stated is not None else case.timeline.first_year - case.timeline.build_years
 
 
 def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
-    names = ("dscr_min", "dscr_mean", "llcr")
+    names = ("dscr_min", "dscr_mean", "llcr", "plcr")
     loan, statement = passed.financing.loan, passed.statement
     none = loan.amount <= 0
     if none.all() or not passed.has_price:
         codes = np.where(none, Reason.NO_DEBT, Reason.NO_PRICE).astype(np.uint8)
         yield from ((name, (np.full(codes.shape, np.nan), codes)) for name in names)
         return
-    rows = slice(passed.first, passed.first + passed.financing.terms.loan.years)
+    terms = passed.financing.terms.loan
+    years = terms.years + (terms.refinancing.years if terms.refinancing else 0)
+    rows = slice(passed.first, passed.first + years)
     cover = cover_ratios(statement.cfads, loan.service)[rows]
     yield "dscr_min", _exists(np.where(none, np.nan, cover.min(axis=0)), Reason.NO_DEBT)
     yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
-    llcr = loan_life_cover(
-        statement.cfads, loan.service, loan.amount, passed.financing.terms.loan.rate, passed.when.times
-    )
-    yield "llcr", _exists(np.where(none, np.nan, llcr), Reason.NO_DEBT)
+    for name, counted in (("llcr", loan.service > 0), ("plcr", passed.financing.running)):
+        yield name, _exists(life_cover(statement.cfads, loan, terms.rate, counted)[passed.first], Reason.NO_DEBT)
 
 
 def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

@@ -18,8 +18,9 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
+from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.tables import row
-from geoecon.terms import known_tax_rules, tax_rules
+from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.drilling import cost_curve, curves
 
@@ -39,8 +40,6 @@ def not_built(case: Case) -> list[tuple[str, str]]:
     if case.plant.kind in {"single-flash", "double-flash"}:
         words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
         found.append(("plant.kind", words))
-    if case.finance.debt_shape == "sculpted":
-        found.append(("finance.debt_shape", '"sculpted" is not worked out yet; use "level" or "equal-principal"'))
     return found
 
 
@@ -52,7 +51,8 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _cost_curve(case)
     yield from _map_range(case)
     yield from _outage_month(case)
-    yield from _late_credit(case)
+    yield from _cash_owner(case)
+    _read_prices(case)
     if case.tax.in_force not in known_tax_rules():
         known = ", ".join(known_tax_rules())
         yield Obstacle(
@@ -155,13 +155,22 @@ def _map_range(case: Case) -> Iterator[Obstacle]:
         )
 
 
-def _late_credit(case: Case) -> Iterator[Obstacle]:
-    """A credit that the rules give in full only to what is begun by some year."""
-    tax, rules = case.tax, tax_rules(case.tax.in_force)
-    last = int(rules.get("credit_in_full_until", 0))
-    if tax.credit == "investment" and tax.credit_rate is None and last and (tax.construction_begins or 0) > last:
-        words = f"construction that begins after {last} earns a smaller credit or none; state tax.credit_rate"
-        yield Obstacle("tax.construction_begins", words, wide(case, 1) > 0)
+def _read_prices(case: Case) -> None:
+    """Raises `CaseError` where prices or factors in a file cannot be read."""
+    if case.market.price_form == "file":
+        listed_prices(case)
+    delivery_factors(case)
+
+
+def _cash_owner(case: Case) -> Iterator[Obstacle]:
+    """A credit paid out, which rules may keep for some kinds of owner."""
+    tax, may = case.tax, tax_rules(case.tax.in_force).values.get("cash_owners", "").split()
+    if tax.credit != "none" and tax.credit_use == "cash" and may and case.project.owner not in may:
+        words = (
+            f'is "cash", but {tax.in_force!r} pays a credit out only to owners of kind {" or ".join(may)}, not to '
+            f'{case.project.owner!r}; say "own" or "sold"'
+        )
+        yield Obstacle("tax.credit_use", words, wide(case, 1) > 0)
 
 
 def _outage_month(case: Case) -> Iterator[Obstacle]:

@@ -3,9 +3,11 @@
 Here and in `terms`, `sizing` and `purchasing` the names of the case meet the arguments of the formulas.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 
@@ -13,16 +15,17 @@ from geoecon.arrays import Bools, Floats, column
 from geoecon.case import Case
 from geoecon.case.fields import Stated
 from geoecon.energy import MONTH_HOURS, Running, hours_mean
-from geoecon.errors import CaseError, Fault
+from geoecon.errors import CaseError, Fault, TableFileError
 from geoecon.finance.rates import price_index
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
-from geoecon.plant.maps import MapFileError, PerformanceMap, vendor_map
+from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.resource.decline import cooling
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure, water_density
 from geoecon.wells.pumping import Pumping
 
+T = TypeVar("T")
 LARGEST_TABLE = 1_000_000
 LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
@@ -114,26 +117,42 @@ def plant_map(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> Pe
     return plant.over(np.concatenate([brine.ravel(), inlet]), air.ravel())
 
 
+def beside(case: Case, path: str, name: str, read: Callable[[str], T]) -> T:
+    """What a file that stands beside a case holds.
+
+    path : of the field that names it;  read : from its text; may raise `TableFileError`
+    Raises `CaseError` where the file is missing, too large, no UTF-8 text, or cannot be read.
+    """
+    file = Path(case.source).parent / name
+    try:
+        about = file.stat()
+        if about.st_size > LARGEST_TABLE:
+            raise TableFileError(f"holds {about.st_size:,} bytes; a table has at most {LARGEST_TABLE:,}")
+        return read(_text_of(file, about.st_mtime))
+    except OSError as error:
+        words = error.strerror or str(error)
+    except UnicodeDecodeError:
+        words = "is not UTF-8 text"
+    except TableFileError as error:
+        words = str(error)
+    raise CaseError([Fault(path, f"{name}: {words}", case.line(path))], case.source)
+
+
 @lru_cache(maxsize=8)
-def _vendor_plant(file: Path, changed: float) -> VendorPlant:
-    return VendorPlant(vendor_map(file.read_text(encoding="utf-8")))
+def _text_of(file: Path, changed: float) -> str:
+    return file.read_text(encoding="utf-8")
+
+
+@lru_cache(maxsize=8)
+def _vendor_plant(text: str) -> VendorPlant:
+    return VendorPlant(vendor_map(text))
 
 
 def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
     """The plant of a case that is known by its map. Raises `CaseError` where a vendor's table cannot be read."""
     plant = case.plant
     if plant.performance is not None:
-        file = Path(case.source).parent / plant.performance
-        try:
-            about = file.stat()
-            if about.st_size > LARGEST_TABLE:
-                raise MapFileError(f"holds {about.st_size:,} bytes; a table has at most {LARGEST_TABLE:,}")
-            return _vendor_plant(file, about.st_mtime)
-        except (OSError, UnicodeDecodeError, MapFileError) as error:
-            words = error.strerror if isinstance(error, OSError) else str(error)
-            words = "is not UTF-8 text" if isinstance(error, UnicodeDecodeError) else words
-            fault = Fault("plant.performance", f"{plant.performance}: {words}", case.line("plant.performance"))
-            raise CaseError([fault], case.source) from None
+        return beside(case, "plant.performance", plant.performance, _vendor_plant)
     silica = case.resource.silica
     terms = CycleTerms(
         turbine_efficiency=float(plant.turbine_efficiency[0]),

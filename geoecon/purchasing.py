@@ -8,9 +8,9 @@ from geoecon.case import Case
 from geoecon.energy import Ledger
 from geoecon.finance.streams import Account, Streams
 from geoecon.preparing import Calendar, wide
+from geoecon.pricing import capacity_payment, shortfall
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
-from geoecon.terms import capacity_payment
 from geoecon.wells.counts import makeup_cost, wells_cost
 from geoecon.wells.drilling import cost_curve, price_level
 
@@ -82,7 +82,14 @@ def buy(
         decommissioning=closing,
         index=index,
         accounts={
-            r["account"]: Account(r["account"], r["tax_class"], r["payer"], r["recipient"], r["earns_credit"] == "yes")
+            r["account"]: Account(
+                r["account"],
+                r["tax_class"],
+                r["payer"],
+                r["recipient"],
+                r["earns_credit"] == "yes",
+                r["drilled"] == "yes",
+            )
             for r in table("accounts")
         },
     )
@@ -141,7 +148,18 @@ def _operating(
         stated = getattr(operation, name)
         real[name] = None if stated is None else stated.values * (capital if stated.kind == "rate" else 1.0)
     growth = wide(case, operation.real_growth)
-    return {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
+    paid = {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
+    return paid | _penalty(case, ledger, index, first)
+
+
+def _penalty(case: Case, ledger: Ledger, index: Floats, first: int) -> dict[str, Floats]:
+    """What is paid for energy that was promised and not delivered; nominal, so no inflation moves it."""
+    short = shortfall(case, ledger.steps["delivered"])
+    if short is None:
+        return {}
+    paid = np.zeros_like(index)
+    paid[first:] = short * wide(case, case.market.shortfall_penalty)
+    return {"shortfall_penalty": paid}
 
 
 def _each(cost: Floats | None, number: Floats) -> Floats | None:

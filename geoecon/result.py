@@ -9,6 +9,8 @@ import numpy as np
 
 from geoecon import __version__
 from geoecon.arrays import Codes, Floats
+from geoecon.case import Case
+from geoecon.finance.books import Books
 from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
 
@@ -54,6 +56,7 @@ METRICS: dict[str, About] = {
     "equity": About("CUR", "nominal", "none", "money the owner puts in before year 1"),
     "first_year_operating_cost": About("CUR/yr", "real", "none", "operating cost of year 1, royalty left out"),
     "wacc": About("1/yr", "nominal", "none", "after-tax weighted cost of capital"),
+    "life_cycle_cost": About("CUR", "year 0", "none", "value of all cost over the life, no tax, grant or loan"),
     "lcoe_real": About("CUR/MWh", "real", "delivered", "levelized cost, no income tax or credit, price-year money"),
     "lcoe_nominal": About("CUR/MWh", "nominal", "delivered", "levelized cost, no tax or credit, as one level price"),
     "lcoe_after_tax_real": About("CUR/MWh", "real", "delivered", "level price at which value after tax is zero"),
@@ -81,9 +84,12 @@ METRICS: dict[str, About] = {
     "payback_whole_years": About("yr", "none", "none", "years until the outlay is back for good, whole"),
     "discounted_payback": About("yr", "none", "none", "years until the outlay is back, flows discounted"),
     "profitability_index": About("1", "none", "none", "1 + value over the value of initial capital"),
+    "net_benefits": About("CUR", "year 0", "none", "cost of the supply replaced less life-cycle cost, as values"),
+    "savings_to_investment_ratio": About("1", "none", "none", "savings on the supply replaced over what is invested"),
     "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
     "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),
+    "plcr": About("1", "none", "none", "value of cash over the operating years over the loan, end of year 0"),
     "homes_low": About("homes", "none", "home meter", "homes whose yearly use it equals, the low figure"),
     "homes_high": About("homes", "none", "home meter", "homes whose yearly use it equals, the high figure"),
     "local_load_share": About("1", "none", "delivered", "share of the local load of year 1 that it meets"),
@@ -98,8 +104,9 @@ COLUMNS: dict[str, str] = {
     "gross_energy": "MWh", "delivered_energy": "MWh", "price": "CUR/MWh", "revenue": "CUR", "operating_cost": "CUR",
     "capital": "CUR", "sustaining_capital": "CUR", "decommissioning": "CUR", "grant": "CUR", "debt_drawn": "CUR",
     "fees": "CUR", "interest": "CUR", "principal": "CUR", "debt_balance": "CUR", "reserve_balance": "CUR",
-    "depreciation": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR", "cfads": "CUR",
-    "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1",
+    "depreciation": "CUR", "drilling_expensed": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR",
+    "withheld": "CUR", "cfads": "CUR", "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1",
+    "loan_life_cover": "1", "project_life_cover": "1", "cash_to_spare": "1",
 }  # fmt: skip
 
 
@@ -151,15 +158,21 @@ class FoundPrice:
     path : the price of each year, its `first` the price that was found  [money/MWh]
     tax : (year, scenario) tax less credits at these prices, nominal  [money]; of the project without debt under
         `lcoe_after_tax_*`, of the owner under `required_price`. NaN where no price was found
+    withheld : (year, scenario)  of cash paid to the owner at these prices  [money]; zero under `lcoe_after_tax_*`
+    columns : yearly columns of the loan and reserves at these prices, other ones than stated where they follow cash
     """
 
     path: PricePath
     tax: Floats
+    withheld: Floats
+    columns: Mapping[str, Floats]
 
 
 @dataclass(frozen=True)
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
+
+    case : what was worked out.  Yearly columns, warnings, assumptions and prices put back are made when they are looked at
 
     monthly_energy : delivered in each month of year 1, (month, scenario)  [MWh]
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
@@ -171,8 +184,8 @@ class Result:
     found_prices : the metrics that are prices found by search, each put back
     """
 
+    case: Case
     name: str
-    digest: str
     source: str
     told: Sequence[str]
     owner: str
@@ -197,8 +210,14 @@ class Result:
     monthly_energy: Floats
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
+    books: Books
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
+
+    @property
+    def digest(self) -> str:
+        """Fingerprint of all values of the case."""
+        return self.case.digest.hex()
 
     @property
     def scenarios(self) -> int:
@@ -247,6 +266,7 @@ class Result:
             "ledger_life": {name: float(values[0]) for name, values in self.ledger_life.items()},
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},
             "capital_accounts": {name: float(values[0]) for name, values in self.capital_accounts.items()},
+            "books": self.books.as_json(),
             "warnings": list(self.warnings),
             "assumptions": [vars(assumption) for assumption in self.assumptions],
         }

@@ -1,6 +1,6 @@
 """What a pass comes to: a result with its metrics, yearly columns, warnings and assumptions."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -8,14 +8,13 @@ import numpy as np
 from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
 from geoecon.energy import KW_PER_MW
-from geoecon.finance.measures import (
-    cover_ratios,
-    sign_changes,
-)
+from geoecon.finance.books import Books
+from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, sign_changes
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
-from geoecon.finance.statement import equity_cash_flow, project_cash_flow
-from geoecon.finance.tax import income_tax
+from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow
+from geoecon.finance.tax import income_tax, withheld
+from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, Pass, metrics_of
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
@@ -25,10 +24,13 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
+from geoecon.pricing import shortfall
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
+from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
+FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price")
 
 
 def result(passed: Pass, held: bool, impossible: Bools) -> Result:
@@ -38,8 +40,8 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
     missing = set(METRICS) - set(metrics)
     assert not missing, missing
     return Result(
+        case=case,
         name=case.project.name,
-        digest=case.digest.hex(),
         source=case.source,
         told=case.told,
         owner=case.project.owner,
@@ -58,7 +60,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         royalty_share=passed.financing.streams.revenue_share,
         other_revenue=passed.financing.streams.unpriced_revenue,
         sustaining_from_cash=passed.financing.sustaining_from_cash,
-        found_prices=dict(_found_prices(passed, metrics)),
+        found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics[name])),
         build_years=passed.first,
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
@@ -68,8 +70,9 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         monthly_energy=passed.ledger.monthly,
         ledger=passed.ledger.of_year(0),
         ledger_life=passed.ledger.of_life(),
-        warnings=list(_warnings(passed)),
-        assumptions=list(assumed(case, passed.rates, passed.household_use)),
+        books=Books(passed.financing, passed.statement),
+        warnings=LaterSequence(lambda: _warnings(passed)),
+        assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use)),
     )
 
 
@@ -86,59 +89,74 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     )  # fmt: skip
 
 
-def _found_prices(passed: Pass, metrics: Mapping[str, Metric]) -> Iterator[tuple[str, FoundPrice]]:
-    """The prices that were found by search, each with the tax that falls due at it."""
-    level_money = {"lcoe_after_tax_real": passed.index, "lcoe_after_tax_nominal": np.ones_like(passed.index)}
-    for name, index in level_money.items():
-        path = replace(level(index, passed.first), first=metrics[name].values)
-        yield name, FoundPrice(path, project_cash_flow(passed.financing, path.nominal)[1])
-    path = replace(passed.required_path, first=metrics["required_price"].values)
-    yield "required_price", FoundPrice(path, equity_cash_flow(passed.financing, path.nominal)[1])
+def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
+    """A price that was found by search, with the tax that falls due at it."""
+    if name == "required_price":
+        path, financing = passed.required_path.straight(metric.values), passed.required.financed
+        flow, tax, cfads = equity_cash_flow(financing, path.nominal)
+        kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
+        return FoundPrice(path, tax, kept_back, _loan_columns(financing, paid_out(financing, flow, cfads)[1]))
+    index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
+    path = replace(level(index, passed.first), first=metric.values)
+    tax = project_cash_flow(passed.financing, path.nominal)[1]
+    return FoundPrice(path, tax, np.zeros_like(tax), {})
 
 
-def _annual(passed: Pass) -> dict[str, Floats]:
-    """Yearly columns, (year, scenario), build years first; NaN where a column has no value in a year."""
-    financing, statement, loan = passed.financing, passed.statement, passed.financing.loan
-    streams, first = financing.streams, passed.first
-    nothing = np.full_like(streams.energy, np.nan)
-
-    def operating(values: Floats | None, before: float = 0.0) -> Floats:
-        column = np.full_like(streams.energy, before)
-        column[first:] = np.nan if values is None else values
-        return column
-
-    flow, producers = _field_columns(passed)
-    columns = {
-        "year": passed.when.years + 0 * streams.energy,
-        "calendar_year": passed.when.calendar_years + 0 * streams.energy,
-        "brine_flow": operating(flow, np.nan),
-        "brine_temperature": operating(_brine_temperature(passed), np.nan),
-        "producers": operating(producers, np.nan),
-        "gross_energy": operating(passed.ledger.gross_energy),
-        "delivered_energy": streams.energy,
-        "price": statement.price,
-        "revenue": statement.revenue,
-        "operating_cost": statement.operating_cost,
-        "capital": streams.spent,
-        "sustaining_capital": streams.sustained,
-        "decommissioning": streams.decommissioning,
-        "grant": streams.grant,
+def _loan_columns(financing: Financing, locked: Floats) -> dict[str, Floats]:
+    """The yearly columns of the loan and of what is kept, (year, scenario)  [money]."""
+    loan = financing.loan
+    return {
         "debt_drawn": loan.drawn,
         "fees": loan.fees,
         "interest": loan.interest,
         "principal": loan.principal,
         "debt_balance": loan.balance,
-        "reserve_balance": financing.reserve,
-        "depreciation": financing.tax_base.depreciation_levered,
-        "credit": financing.tax_base.credit,
-        "tax": statement.tax,
-        "tax_unlevered": statement.tax_unlevered,
-        "cfads": np.where(np.arange(len(nothing)).reshape(-1, 1) < first, np.nan, statement.cfads),
-        "cash_flow_project": statement.cash_flow_project,
-        "cash_flow_equity": statement.cash_flow_equity,
-        "dscr": cover_ratios(statement.cfads, loan.service),
+        "reserve_balance": financing.reserve + locked,
     }
-    return {name: columns[name] for name in COLUMNS}
+
+
+def _annual(passed: Pass) -> Mapping[str, Floats]:
+    """Yearly columns, (year, scenario), build years first; NaN where a column has no value in a year."""
+    financing, statement, loan = passed.financing, passed.statement, passed.financing.loan
+    streams, first = financing.streams, passed.first
+
+    def operating(values: Floats | None, before: float = np.nan) -> Floats:
+        column = np.full_like(streams.energy, before)
+        column[first:] = np.nan if values is None else values
+        return column
+
+    columns: dict[str, Callable[[], Floats]] = {
+        "year": lambda: passed.when.years + 0 * streams.energy,
+        "calendar_year": lambda: passed.when.calendar_years + 0 * streams.energy,
+        "brine_flow": lambda: operating(_field_columns(passed)[0]),
+        "brine_temperature": lambda: operating(_brine_temperature(passed)),
+        "producers": lambda: operating(_field_columns(passed)[1]),
+        "gross_energy": lambda: operating(passed.ledger.gross_energy, 0.0),
+        "delivered_energy": lambda: streams.energy,
+        "price": lambda: statement.price,
+        "revenue": lambda: statement.revenue,
+        "operating_cost": lambda: statement.operating_cost,
+        "capital": lambda: streams.spent,
+        "sustaining_capital": lambda: streams.sustained,
+        "decommissioning": lambda: streams.decommissioning,
+        "grant": lambda: streams.grant,
+        "depreciation": lambda: financing.tax_base.depreciation_levered,
+        "drilling_expensed": lambda: financing.tax_base.drilling,
+        "credit": lambda: financing.tax_base.credit,
+        "tax": lambda: statement.tax,
+        "tax_unlevered": lambda: statement.tax_unlevered,
+        "withheld": lambda: statement.withheld,
+        "cfads": lambda: operating(statement.cfads[first:]),
+        "cash_flow_project": lambda: statement.cash_flow_project,
+        "cash_flow_equity": lambda: statement.cash_flow_equity,
+        "dscr": lambda: cover_ratios(statement.cfads, loan.service),
+        "loan_life_cover": lambda: life_cover(statement.cfads, loan, financing.terms.loan.rate, loan.service > 0),
+        "project_life_cover": lambda: life_cover(statement.cfads, loan, financing.terms.loan.rate, financing.running),
+        "cash_to_spare": lambda: cash_to_spare(cover_ratios(statement.cfads, loan.service)),
+    }
+    return LaterMapping(
+        COLUMNS, lambda name: columns[name]() if name in columns else _loan_columns(financing, statement.locked)[name]
+    )
 
 
 def _field_columns(passed: Pass) -> tuple[Floats | None, Floats | None]:
@@ -166,8 +184,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
         if (passed.running.planned + passed.running.forced > 0).any():
             yield "outages that are stated lie inside the stated capacity factor and take nothing more from it"
-    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
-        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
+    yield from _tax_rules(passed)
     if isinstance(design.plant, BinaryPlant):
         yield "the cycle is the best at every temperature; a plant that is built keeps its exchangers and does at most as well"
     if design.wells is not None and not isinstance(design.plant, StatedPlant):
@@ -187,10 +204,24 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "nothing says how much power the field supports for the life (resource.supported_power)"
     elif supported is not None and (design.net_kw > supported).any():
         yield "the unit is larger than what the field is said to support (resource.supported_power)"
+    yield from _short_years(passed)
     if case.capital.spent_to_date is not None:
         yield "money already spent is left out of every figure (capital.spent_to_date)"
     if passed.has_price and bool((sign_changes(passed.statement.cash_flow_project) > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
+
+
+def _short_years(passed: Pass) -> Iterator[str]:
+    """Years of the first scenario in which less is delivered than is promised."""
+    short = shortfall(passed.case, passed.delivered)
+    if short is None or not (short[:, 0] > 0).any():
+        return
+    years = np.flatnonzero(short[:, 0] > 0) + 1
+    runs = np.split(years, np.flatnonzero(np.diff(years) > 1) + 1)
+    named = ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+    when = f"year{'s' if len(years) > 1 else ''} {named}"
+    missing = f"{float(over_years(short)[0]):,.0f} MWh in all"
+    yield f"less is delivered than promised in {when}, {missing} (market.guaranteed_energy)"
 
 
 def _failed_checks(passed: Pass) -> Iterator[str]:
@@ -215,14 +246,35 @@ def _weak_cover(passed: Pass) -> Iterator[str]:
 
 
 def _unused_credit(passed: Pass) -> Iterator[str]:
-    """A credit of the owner's own that finds no tax to be set against."""
+    """A credit that the rules leave nothing of, or one of the owner's own that finds no tax to be set against."""
     tax, credit = passed.financing.terms.tax, passed.financing.tax_base.credit
-    if tax.credit is None or tax.credit.use != "own" or not tax.carried:
+    if tax.credit is None:
         return
-    profit = (
-        passed.statement.revenue - passed.statement.operating_cost - passed.financing.tax_base.depreciation_unlevered
-    )
-    used = over_years(income_tax(profit, np.zeros_like(credit), tax) - income_tax(profit, credit, tax))
+    if not credit.any():
+        yield "no credit is earned, by its kind, size, use and the year construction begins (tax.credit)"
+    if tax.credit.use != "own" or not tax.carried:
+        return
+    taxable, sales = passed.financing.taxable_project, passed.statement.price * passed.financing.kept_energy
+    without = income_tax(sales, replace(taxable, credit=np.zeros_like(credit)), tax)
+    used = over_years(without - income_tax(sales, taxable, tax))
     lost = float((over_years(credit) - used).max())
     if lost > 1e-3 * float(over_years(credit).max()):
         yield f"{lost:,.0f} {passed.case.money.currency} of the credit find no tax in the life; look at tax.credit_use"
+
+
+def _tax_rules(passed: Pass) -> Iterator[str]:
+    """How old the law behind the tax is, and which credit was chosen."""
+    case, rules = passed.case, tax_rules(passed.case.tax.in_force)
+    if rules.read_on:
+        yield f"tax by {rules.name} as read on {rules.read_on}; not tax advice (tax.rules)"
+    if case.tax.in_force.startswith("us-") and case.money.currency != "USD":
+        yield f"the tax rules {case.tax.in_force!r} are those of the United States; the case is in {case.money.currency}"
+    if case.tax.credit == "best":
+        investment = (passed.financing.terms.tax.credit.rate > 0) if passed.financing.terms.tax.credit else np.zeros(1)
+        of = (
+            f" in {int(investment.sum())} of {investment.size} scenarios"
+            if 0 < investment.sum() < investment.size
+            else ""
+        )
+        kind = "investment" if investment.any() else "production"
+        yield f"the {kind} credit is the better one{of}, by value of the project after tax (tax.credit)"

@@ -1,4 +1,4 @@
-"""The terms of money of a case: prices, loan, tax, reserves and rates, as finance takes them."""
+"""The terms of money of a case: loan, tax, reserves and rates, as finance takes them."""
 
 from dataclasses import dataclass, replace
 
@@ -6,106 +6,62 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.energy import missed
-from geoecon.finance.debt import LoanTerms
-from geoecon.finance.depreciation import METHODS
-from geoecon.finance.prices import PricePath, growing, schedule
+from geoecon.finance.debt import LoanTerms, Refinancing
+from geoecon.finance.levelized import levelized_cost
+from geoecon.finance.prices import PricePath, level
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
-from geoecon.finance.tax import Credit, TaxTerms
-from geoecon.preparing import Calendar, late, wide
-from geoecon.tables import table
-
-TAX_CLASSES = ("production", "transmission")
-
-
-def price_path(case: Case, when: Calendar, index: Floats) -> PricePath:
-    """The stated price of each year, nominal; its first price is NaN where none is stated."""
-    market = case.market
-    real = market.price_basis == "real"
-    drift = index / index[when.first] if real else np.ones_like(index)
-    to_first = index[when.first] if real else 1.0
-    after = None if market.price_after_term is None else market.price_after_term * to_first
-    if market.price_schedule is not None:
-        stated = schedule(np.asarray(market.price_schedule), after, drift, when.first)
-        return replace(stated, first=stated.first * to_first)
-    term = market.term_years or when.operating_years
-    first = wide(case, market.price, np.nan) * to_first
-    return growing(first, wide(case, market.price_growth), term, after, drift, when.first)
+from geoecon.finance.streams import Streams
+from geoecon.finance.tax import TaxTerms, better_credit, with_credit
+from geoecon.preparing import wide
+from geoecon.taxing import tax_terms
 
 
-def capacity_payment(case: Case, net_kw: Floats, when: Calendar, index: Floats) -> Floats | None:
-    """Revenue for capacity, nominal, (year, scenario)  [money]; none for the time that a late unit misses."""
-    market = case.market
-    if market.capacity_price is None:
-        return None
-    real = market.price_basis == "real"
-    drift = index / index[when.first] if real else np.ones_like(index)
-    first = wide(case, market.capacity_price) * (index[when.first] if real else 1.0)
-    path = growing(first, wide(case, market.price_growth), when.operating_years, None, drift, when.first)
-    paid = path.nominal * wide(case, net_kw)
-    if (delay := late(case)) is not None:
-        paid[when.first :] *= 1 - missed(delay, when.operating_years)
-    return paid
-
-
-def financing_terms(case: Case) -> Terms:
-    """Loan, tax and reserve as formulas take them."""
-    finance = case.finance
-    loan = LoanTerms(
-        wide(case, finance.debt_share), wide(case, finance.debt_rate), wide(case, finance.upfront_fee),
-        finance.debt_years or 1, finance.debt_shape, finance.reserve_months,
-    )  # fmt: skip
+def financing_terms(case: Case, net_kw: Floats) -> Terms:
+    """Loan, tax and reserve as formulas take them, for a unit of a capacity, (scenario,)  [kW]."""
+    finance, loan = case.finance, _loan(case)
     return Terms(
-        loan, tax_terms(case), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
+        loan, tax_terms(case, net_kw), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
         case.timeline.spending_time == "middle",
     )  # fmt: skip
 
 
-def tax_rules(name: str) -> dict[str, str]:
-    """Key -> value of a dated table of rules; empty for none and for plain, whose values are all inputs."""
-    return {r["key"]: r["value"] for r in table("tax_rules") if r["rules"] == name}
-
-
-def known_tax_rules() -> tuple[str, ...]:
-    """Names that `tax.rules` may take."""
-    return ("none", "plain", *sorted({r["rules"] for r in table("tax_rules")}))
-
-
-def tax_terms(case: Case) -> TaxTerms:
-    """What the rules and the case's own words come to: what the case says goes before the table."""
-    tax, rules = case.tax, tax_rules(case.tax.in_force)
-    rate = wide(case, tax.rate if tax.rate is not None else float(rules.get("rate", 0)))
-    limit = wide(case, tax.loss_limit if tax.loss_limit is not None else float(rules.get("loss_limit", 1)))
-    shares = {name: _shares(case, rules, name) for name in TAX_CLASSES} if tax.in_force != "none" else {}
-    return TaxTerms(rate, shares, tax.losses == "carried", limit, _credit(case, rules))
-
-
-def _shares(case: Case, rules: dict[str, str], tax_class: str) -> Floats:
-    tax = case.tax
-    method = tax.depreciation or rules.get("method", "straight-line")
-    convention = tax.convention or rules.get("convention", "full-year")
-    stated = tax.depreciation_years if tax_class == "production" or not rules else None
-    years = stated or int(rules.get(f"years.{tax_class}", case.timeline.operating_years))
-    return METHODS[method](years, convention)
-
-
-def _credit(case: Case, rules: dict[str, str]) -> Credit | None:
-    tax = case.tax
-    if tax.credit == "none":
-        return None
-    investment = tax.credit == "investment"
-    rate = tax.credit_rate if tax.credit_rate is not None else float(rules.get("credit_rate", 0))
-    cut = tax.credit_basis_cut if tax.credit_basis_cut is not None else float(rules.get("credit_basis_cut", 0))
-    return Credit(
-        tax.credit_use,
-        wide(case, rate if investment else 0.0),
-        wide(case, cut if investment else 0.0),
-        wide(case, 0.0 if investment else tax.credit_amount),
-        wide(case, tax.credit_growth),
-        tax.credit_years,
-        wide(case, tax.credit_sale_price),
+def _loan(case: Case) -> LoanTerms:
+    finance = case.finance
+    rate = wide(case, finance.debt_rate)
+    again = None
+    if finance.refinance_years is not None:
+        second = rate if finance.refinance_rate is None else wide(case, finance.refinance_rate)
+        again = Refinancing(second, wide(case, finance.refinance_fee), finance.refinance_years)
+    return LoanTerms(
+        wide(case, finance.debt_share),
+        rate,
+        wide(case, finance.upfront_fee),
+        finance.debt_years or 1,
+        finance.debt_shape,
+        finance.reserve_months,
+        building_rate=None if finance.construction_rate is None else wide(case, finance.construction_rate),
+        commitment_fee=wide(case, finance.commitment_fee),
+        grace=finance.grace_years if finance.debt_years else 0,
+        balloon=wide(case, finance.balloon),
+        refinancing=again,
+        by_cover=finance.debt_sizing == "cover",
+        target=wide(case, finance.target_dscr),
+        downside=wide(case, finance.lender_energy),
+        lockup=wide(case, finance.lockup_dscr),
     )
+
+
+def with_better_credit(streams: Streams, terms: Terms, path: PricePath, discount: Floats) -> Terms:
+    """The terms with the one of two credits with which the project is worth more after tax, in each scenario.
+
+    Where no price is stated the two are compared at the price that covers all cost.
+    """
+    price = path.nominal
+    if np.isnan(price).any():
+        whole = level(np.ones_like(streams.times), streams.first)
+        price = whole.at(levelized_cost(streams, discount, np.ones_like(streams.times)))
+    return replace(terms, tax=with_credit(terms.tax, better_credit(streams, terms.tax, price, discount)))
 
 
 @dataclass(frozen=True)

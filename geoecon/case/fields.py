@@ -6,8 +6,8 @@ the list of assumptions in a result, and every screen that asks a person for a n
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import Any, Self
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
@@ -16,6 +16,7 @@ from geoecon import units
 from geoecon.arrays import Floats
 
 MONTHS = 12
+LONGEST_LIFE = 60
 TURNS_TEXT = frozenset("\x7f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 BOUND_SLACK = 1e-9  # 332 degF is 166.66666666666674 degC on the way in
 
@@ -127,13 +128,19 @@ def switch(help: str, *, default: bool = False) -> Any:
 
 
 def months(kind: str, low: float, high: float, help: str, *, yearly: str = "") -> Any:
-    """Twelve values, January first; a single text of the kind `yearly` is spread evenly."""
-    return _field(None, About("months", help, (kind, yearly) if yearly else (kind,), low, high))
+    """Twelve values, January first, bare numbers without a kind; a text of the kind `yearly` is spread evenly."""
+    kinds = tuple(name for name in (kind, yearly) if name)
+    return _field(None, About("months", help, kinds, low, high))
 
 
 def by_year(kind: str, low: float, high: float, help: str) -> Any:
     """A list of values, one for each operating year from the first on."""
     return _field(None, About("by year", help, (kind,), low, high))
+
+
+def from_years(kind: str, low: float, high: float, help: str) -> Any:
+    """A table from an operating year to the value that holds from then on."""
+    return _field(None, About("from years", help, (kind,), low, high))
 
 
 def by_account(kind: str, low: float, high: float, help: str, known: tuple[str, ...], *, varies: bool = True) -> Any:
@@ -161,11 +168,8 @@ class Table(BaseModel):
     @field_validator("*", mode="before")
     @classmethod
     def _admit(cls, raw: Any, info: ValidationInfo) -> Any:
-        field_about = about(cls, info.field_name or "")
-        if field_about.form == "table" or raw is None:
-            return raw
         entry = info.context if isinstance(info.context, Entry) else Entry()
-        return _ADMIT[field_about.form](raw, field_about, entry)
+        return admitted(raw, about(cls, info.field_name or ""), entry)
 
     @property
     def digest(self) -> bytes:
@@ -185,6 +189,40 @@ class Table(BaseModel):
     def leaves(self) -> dict[str, Any]:
         """Field name -> value, as they are."""
         return {name: getattr(self, name) for name in type(self).model_fields}
+
+    def sizes(self) -> set[int]:
+        """Lengths of all arrays in the table and below it."""
+        found: set[int] = set()
+        for value in vars(self).values():
+            found |= value.sizes() if isinstance(value, Table) else {array.size for array in _arrays(value)}
+        return found
+
+    def with_admitted(self, values: Mapping[str, Any], entry: Entry) -> Self:
+        """The table with other values in some fields, which alone are checked.
+
+        Raises `ValueError`, also where only the schema can tell.
+        """
+        kind = type(self)
+        if any(value is None or about(kind, leaf).form == "table" for leaf, value in values.items()):
+            raise ValueError("for the schema")
+        new = {leaf: admitted(value, about(kind, leaf), entry) for leaf, value in values.items()}
+        made: Self = type(self).model_construct(**{**self.leaves(), **new})  # type: ignore[assignment]
+        return made
+
+
+def _arrays(value: Any) -> list[Floats]:
+    if isinstance(value, np.ndarray):
+        return [value]
+    if isinstance(value, Stated):
+        return [value.values]
+    if isinstance(value, Span):
+        return [value.low, value.high]
+    return [array for item in value.values() for array in _arrays(item)] if isinstance(value, dict) else []
+
+
+def admitted(raw: Any, field_about: About, entry: Entry) -> Any:
+    """A value as its field holds it. Raises `ValueError`; tables and what is left out are checked by the schema alone."""
+    return raw if field_about.form == "table" or raw is None else _ADMIT[field_about.form](raw, field_about, entry)
 
 
 def _bytes(value: Any) -> bytes:
@@ -308,8 +346,21 @@ def _admit_by_year(raw: Any, field_about: About, entry: Entry) -> tuple[float, .
 
 
 def _each(raw: list[Any] | tuple[Any, ...], field_about: About, entry: Entry) -> tuple[float, ...]:
-    single = _of_kind(field_about, field_about.kinds[0])
+    single = _of_kind(field_about, field_about.kinds[0]) if field_about.kinds else replace(field_about, form="plain")
     return tuple(float(_values(item, single, entry)[0][0]) for item in raw)
+
+
+def _admit_from_years(raw: Any, field_about: About, entry: Entry) -> dict[str, float]:
+    if not isinstance(raw, Mapping) or not raw:
+        raise ValueError(f"takes a table from operating year to value, such as {{1 = ..., 6 = ...}}, not {_shown(raw)}")
+    years = [str(year) for year in raw]
+    for year in years:
+        if not (year.isascii() and year.isdigit() and year == str(int(year)) and 1 <= int(year) <= LONGEST_LIFE):
+            raise ValueError(f"{_shown(year)} is not an operating year from 1 to {LONGEST_LIFE}")
+    found = dict(zip(years, _each(tuple(raw.values()), field_about, entry), strict=True))
+    if "1" not in found:
+        raise ValueError(f"begins in operating year {min(map(int, years))}; say what holds from year 1 on")
+    return {year: found[year] for year in sorted(found, key=int)}
 
 
 def _admit_by_account(raw: Any, field_about: About, entry: Entry) -> dict[str, Any]:
@@ -363,6 +414,7 @@ _ADMIT: dict[str, Callable[[Any, About, Entry], Any]] = {
     "switch": _admit_switch,
     "months": _admit_months,
     "by year": _admit_by_year,
+    "from years": _admit_from_years,
     "by account": _admit_by_account,
     "span": _admit_span,
 }

@@ -74,7 +74,7 @@ class Case(CaseTables):
     @cached_property
     def scenarios(self) -> int:
         """Number of scenarios that the arrays of the case stand for."""
-        return max(_sizes(self), default=1)
+        return max(self.sizes(), default=1)
 
     def with_values(self, values: Mapping[str, Change]) -> Self:
         """The same case with other values at some paths, through the same checks as a file.
@@ -89,11 +89,10 @@ class Case(CaseTables):
         changed: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
             table, leaf, inner = _split(path, self.source)
-            now = changed.setdefault(table, getattr(self, table).leaves())
-            now[leaf] = _replaced(now[leaf], value, inner)
-        data = {name: changed.get(name, getattr(self, name)) for name in type(self).model_fields}
+            new = changed.setdefault(table, {})
+            new[leaf] = _replaced(new.get(leaf, getattr(getattr(self, table), leaf)), value, inner)
         written = replace(self._written, changes={**self._written.changes, **values})
-        return _build(type(self), data, written, as_text=False)
+        return _changed(self, changed, written) or _rebuilt(self, changed, written)
 
     def with_texts(self, texts: Mapping[str, str]) -> Self:
         """The same case with other texts at some paths, read as a case file reads them (`--set` on a command line)."""
@@ -191,6 +190,30 @@ def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bo
     return case
 
 
+def _changed(case: C, changed: Mapping[str, Mapping[str, Any]], written: Written) -> C | None:
+    """The case with other values in some fields, of which only these are checked; None where one is not admitted."""
+    tables = case.leaves()
+    entry = Entry(_currency({"money": {**case.money.leaves(), **changed.get("money", {})}}))
+    try:
+        for name, values in changed.items():
+            tables[name] = tables[name].with_admitted(values, entry)
+    except ValueError:
+        return None
+    found: C = type(case).model_construct(**tables)  # type: ignore[assignment]
+    if any(cross_faults(found)):
+        return None
+    found._written = written
+    return found
+
+
+def _rebuilt(case: C, changed: Mapping[str, Mapping[str, Any]], written: Written) -> C:
+    """The same, with every field checked and every fault told."""
+    data = {
+        name: {**table.leaves(), **changed[name]} if name in changed else table for name, table in case.leaves().items()
+    }
+    return _build(type(case), data, written, as_text=False)
+
+
 def _validated(kind: type[C], data: dict[str, Any], entry: Entry) -> tuple[C | None, list[Fault]]:
     try:
         return kind.model_validate(data, context=entry), []
@@ -262,24 +285,6 @@ def _replaced(now: Any, value: Any, inner: str) -> Any:
     if isinstance(now, Stated) and not isinstance(value, str | Stated):
         return Stated(now.kind, np.array(value, dtype=np.float64, ndmin=1), now.at_degC)
     return value
-
-
-def _sizes(table: Table) -> set[int]:
-    """Lengths of all arrays in a table and below it."""
-    found: set[int] = set()
-    for value in table.leaves().values():
-        found |= _sizes(value) if isinstance(value, Table) else {array.size for array in _arrays(value)}
-    return found
-
-
-def _arrays(value: Any) -> list[Floats]:
-    if isinstance(value, np.ndarray):
-        return [value]
-    if isinstance(value, Stated):
-        return [value.values]
-    if isinstance(value, Span):
-        return [value.low, value.high]
-    return [array for item in value.values() for array in _arrays(item)] if isinstance(value, dict) else []
 
 
 def _currency(data: Mapping[str, Any]) -> str:

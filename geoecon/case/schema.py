@@ -18,6 +18,7 @@ from geoecon.case.fields import (
     choice,
     count,
     currency,
+    from_years,
     months,
     number,
     plain,
@@ -25,6 +26,7 @@ from geoecon.case.fields import (
     switch,
     words,
 )
+from geoecon.case.taxes import Tax
 from geoecon.case.uncertainty import Declared
 
 BIG = 1e15  # a bound for money in any currency
@@ -329,7 +331,10 @@ class Market(Table):
     """What the energy earns at the delivery point."""
 
     price_form: str = choice(
-        ("growing", "schedule"), "One price that grows, or a price for each year", default="growing"
+        ("growing", "stepped", "schedule", "file"),
+        "One price that grows or, without growth, stays; prices that hold from some years on; a price for each year, here or "
+        "in a file",
+        default="growing",
     )
     price: Floats | None = number(
         "price", 0, 1e9, "Per delivered MWh in operating year 1, money of that year or of the price year"
@@ -341,9 +346,50 @@ class Market(Table):
         "rate", -0.2, 0.5, "Growth a year from operating year 2, nominal or real with the basis", default="0 %/yr"
     )
     price_schedule: tuple[float, ...] | None = by_year("price", 0, 1e9, "Prices by operating year, with `schedule`")
+    price_steps: dict[str, float] | None = from_years(
+        "price",
+        0,
+        1e9,
+        "With `stepped`: operating year -> price from then on, on the basis of `price`; year 1 is the first",
+    )
+    price_file: str | None = words(
+        "With `file`: CSV beside the case with the columns year (operating or calendar), price [per MWh], currency; years "
+        "after `term_years`, where that is stated, are prices of the market that follow the contract",
+        default=None,
+    )
     term_years: int | None = count(1, 60, "Years that the price holds, from operating year 1; absent: the life")
     price_after_term: Floats | None = number(
         "price", 0, 1e9, "First price after the term, on the basis of `price`; grows like it"
+    )
+    tail_growth: Floats | None = number(
+        "rate",
+        -0.2,
+        0.5,
+        "Growth a year of the price after the term; absent: like `price`, and none after a list of prices",
+    )
+    price_floor: Floats | None = number(
+        "price", 0, 1e9,
+        "The price of a year, after the term as well, is never below this, on the basis of `price`; before delivery factors",
+    )  # fmt: skip
+    price_cap: Floats | None = number(
+        "price", 0, 1e9,
+        "The price of a year, after the term as well, is never above this, on the basis of `price`; before delivery factors",
+    )  # fmt: skip
+    delivery_factors: tuple[float, ...] | None = months(
+        "", 0, 20,
+        "By month, what the price is multiplied by at the time of delivery, through the term; 1 on average over the hours of "
+        "the year, within 0.3 %, and used as given; weighted with the energy of the months of year 1",
+    )  # fmt: skip
+    delivery_file: str | None = words(
+        "The same by blocks of hours: CSV beside the case with the columns month (1 to 12), block, share of hours (of the "
+        "month), factor; output is taken as even within a month",
+        default=None,
+    )
+    guaranteed_energy: Floats | None = number(
+        "energy a year", 0, 1e12, "Energy of each year of the term that is promised at the delivery point"
+    )
+    shortfall_penalty: Floats | None = number(
+        "price", 0, 1e9, "Paid per MWh that is promised and not delivered, nominal; an operating cost"
     )
     capacity_price: Floats | None = number(
         "money per kW a year",
@@ -351,6 +397,11 @@ class Market(Table):
         BIG,
         "Paid for `net_capacity` besides energy, through the life, on the basis of `price`",
     )
+
+    @property
+    def states_price(self) -> bool:
+        """Whether a price is stated, in any form."""
+        return any(p is not None for p in (self.price, self.price_schedule, self.price_steps, self.price_file))
 
 
 class Finance(Table):
@@ -367,8 +418,40 @@ class Finance(Table):
     )
     debt_rate: Floats | None = number("rate", 0, 0.5, "Interest on the debt")
     debt_years: int | None = count(1, 60, "Years of repayment, from operating year 1")
-    debt_shape: str = choice(("level", "equal-principal", "sculpted"), "How the debt is repaid", default="level")
+    debt_shape: str = choice(
+        ("level", "equal-principal", "sculpted"),
+        "How the debt is repaid: level payments, equal principal, or sculpted, the same cover in every year",
+        default="level",
+    )
+    debt_sizing: str = choice(
+        ("share", "cover"),
+        "Share: the debt is `debt_share` of total uses; cover: it is at most that, and no more than the cash of the "
+        "lender's case covers `target_dscr` times in every debt year",
+        default="share",
+    )
+    lender_energy: Floats = number(
+        "share", 0.3, 1,
+        "Lender's case: the share of the expected energy on which debt is sized by cover and sculpted, at the stated price; "
+        "costs stay as expected",
+        default="100 %",
+    )  # fmt: skip
+    grace_years: int = count(0, 15, "Of the years of repayment, how many bear interest only, from the first", default=0)
+    construction_rate: Floats | None = number(
+        "rate", 0, 0.5, "Interest while building, when another loan than the term loan pays for it; absent: `debt_rate`"
+    )
+    commitment_fee: Floats = number(
+        "rate", 0, 0.1, "A year, on debt promised and not drawn yet, from the first year of spending", default="0 %/yr"
+    )
+    balloon: Floats = number(
+        "share", 0, 0.95, "Share of the debt still owed after `debt_years`, then repaid by a second loan", default="0 %"
+    )
+    refinance_years: int | None = count(1, 60, "Years of repayment of that second loan, at level payments")
+    refinance_rate: Floats | None = number("rate", 0, 0.5, "Interest on the second loan; absent: `debt_rate`")
+    refinance_fee: Floats = number("share", 0, 0.2, "Fee of the second loan, as a share of it", default="0 %")
     target_dscr: Floats = plain(0.5, 10, "Cover ratio that lenders want in every debt year", default=1.3)
+    lockup_dscr: Floats = plain(
+        0, 10, "Cover ratio of a year below which lenders let nothing be paid out to the owner; 0: never", default=0.0
+    )
     reserve_months: int = count(0, 24, "Months of the next year's debt service held in reserve", default=0)
     sustaining_funding: str = choice(
         ("reserve", "cash"), "Pumps and make-up wells: from a reserve filled before, where there is a loan, or from cash",
@@ -376,45 +459,6 @@ class Finance(Table):
     )  # fmt: skip
     reserve_lookahead_years: int = count(1, 30, "Years over which the reserve for one purchase is filled", default=5)
     upfront_fee: Floats = number("share", 0, 0.2, "Share of the debt, paid with the first draw", default="0 %")
-
-
-class Tax(Table):
-    """Income tax. Not tax advice: every rate and limit is an input, and the table behind `rules` is dated."""
-
-    rules: str | None = choice(
-        (), "Name of a dated table of rules, plain, or none; absent: plain where a rate is given, none otherwise",
-        default=None, known=("none", "plain", "us-2026"),
-    )  # fmt: skip
-    rate: Floats | None = number("share", 0, 0.9, "Combined rate, after the deduction of state in federal tax")
-    losses: str = choice(
-        ("carried", "used"), "Losses wait for profits of the project, or serve the owner at once", default="carried"
-    )
-    loss_limit: Floats | None = number("share", 0, 1, "Share of a year's profit that carried losses may offset")
-    depreciation: str | None = choice(("straight-line", "macrs"), "Method for the plant and wells", default=None)
-    depreciation_years: int | None = count(1, 60, "Recovery period of the plant and wells")
-    convention: str | None = choice(
-        ("full-year", "half-year", "mid-quarter-1", "mid-quarter-2", "mid-quarter-3", "mid-quarter-4"),
-        "How much of the first year counts", default=None,
-    )  # fmt: skip
-    credit: str = choice(("none", "investment", "production"), "Which credit the project takes", default="none")
-    credit_use: str = choice(
-        ("own", "sold", "cash"), "Against the owner's tax, sold to another taxpayer, or paid out", default="own"
-    )
-    credit_rate: Floats | None = number("share", 0, 1, "Investment credit as a share of the capital it applies to")
-    credit_amount: Floats | None = number(
-        "price", 0, 1e9, "Production credit per delivered MWh, nominal, of operating year 1"
-    )
-    credit_growth: Floats = number("rate", -0.1, 0.5, "Growth a year of the production credit", default="0 %/yr")
-    credit_years: int = count(1, 60, "Operating years with production credit", default=10)
-    credit_sale_price: Floats = number("share", 0, 1, "Money received per unit of credit sold", default="93 %")
-    credit_basis_cut: Floats | None = number("share", 0, 1, "Share of the investment credit taken off the tax basis")
-    construction_begins: int | None = count(1990, 2200, "Calendar year in which construction begins")
-    domestic_content: bool = switch("Whether domestic-content rules are met")
-
-    @property
-    def in_force(self) -> str:
-        """Name of the rules that hold, given what was stated."""
-        return self.rules or ("none" if self.rate is None else "plain")
 
 
 class Community(Table):

@@ -1,6 +1,6 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, breakeven, gates, indices, risk, stress, studies, tornado
+from geoecon.cli import answers, breakeven, delay, gates, indices, risk, stress, studies, tornado
 from geoecon.cli.frame import app, main
 
-__all__ = ["answers", "app", "breakeven", "gates", "indices", "main", "risk", "stress", "studies", "tornado"]
+__all__ = ["answers", "app", "breakeven", "delay", "gates", "indices", "main", "risk", "stress", "studies", "tornado"]

@@ -13,6 +13,8 @@ from geoecon.cli.frame import app, case_options, json_option, load, say_what_tak
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from geoecon.audit import Check
+    from geoecon.case import Case
     from geoecon.report.answer import Section
     from geoecon.report.explain import Explanation
     from geoecon.result import Result
@@ -24,8 +26,12 @@ STATEMENT_LABELS, STATEMENT_CELL = 40, 8
 @app.command()
 @case_options
 @json_option
-def check(case: str, changes: tuple[str, ...], as_json: bool) -> None:
+@click.option(
+    "--deep", is_flag=True, help="Work the case out as well and check that its figures agree with each other."
+)
+def check(case: str, changes: tuple[str, ...], as_json: bool, deep: bool) -> None:
     """Read a case and report everything wrong with it, each with its line."""
+    from geoecon.audit import verdict
     from geoecon.errors import CaseError, Fault
     from geoecon.obstacles import not_built, obstacles
     from geoecon.studies.gates import criteria
@@ -43,12 +49,29 @@ def check(case: str, changes: tuple[str, ...], as_json: bool) -> None:
         click.echo(json_text.dumps({"faults": [vars(fault) for fault in error.faults]}, indent=2))
         sys.exit(2)
     later = [f"{path}: {words}" for path, words in not_built(read)]
+    found = _deep(read) if deep else []
     if as_json:
-        click.echo(json_text.dumps({"faults": [], "notes": later}, indent=2))
-        return
-    click.echo(f"{read.source}: no fault found in {read.project.name!r}")
-    for note in later:
-        click.echo(f"note: {note}")
+        deeper = {"checks": [one.as_json() for one in found]} if deep else {}
+        click.echo(json_text.dumps({"faults": [], "notes": later, **deeper}, indent=2))
+    else:
+        click.echo(f"{read.source}: no fault found in {read.project.name!r}")
+        for note in later:
+            click.echo(f"note: {note}")
+        for one in found:
+            click.echo(f"{'holds' if one.holds else 'FAILS'}  off by {one.off:.0e} of {one.allowed:.0e}  {one.name}")
+        if found:
+            click.echo(verdict(found))
+    if not all(one.holds for one in found):
+        sys.exit(1)
+
+
+def _deep(case: "Case") -> "list[Check]":
+    """The checks of the figures that a case comes to."""
+    from geoecon.audit import checks
+    from geoecon.engine import evaluate
+
+    say_what_takes_time(case)
+    return checks(evaluate(case, unsolved="raise"))
 
 
 @app.command()
@@ -75,6 +98,7 @@ def fields(search: str | None, as_json: bool) -> None:
 @click.option("--out", metavar="DIR", help="Write result.json, annual.csv and ledger.csv into this folder.")
 def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out: str | None) -> None:
     """Work a case out: size, energy, cost, value, and what the numbers mean."""
+    from geoecon.audit import checks, verdict, with_checks
     from geoecon.engine import evaluate
     from geoecon.report.files import result_files, write_all
 
@@ -85,16 +109,18 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
     result = evaluate(read, unsolved="raise")
     written = write_all({Path(out, name): data for name, data in result_files(result).items()}) if out else []
     if as_json:
-        click.echo(result.to_json(), nl=False)
+        click.echo(json_text.dumps(with_checks(result), indent=2, ensure_ascii=False, allow_nan=False))
         return
     console = terminal()
     _print_answer(console, result)
+    console.print(f"Checks: {verdict(checks(result))}.", markup=False, highlight=False)
     _print_statement(console, result, every_year=statement)
     if statement:
         from geoecon.report.answer import accounts
+        from geoecon.report.price_readings import price_readings
 
         console.print()
-        _print_sections(console, accounts(result))
+        _print_sections(console, (*accounts(result), *price_readings(result)))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
 

@@ -1,4 +1,4 @@
-"""One loan: sized as a share of all uses, drawn while building, repaid from operating year 1."""
+"""The loan: sized as a share of all uses or by cover, drawn while building, repaid from operating year 1."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -9,14 +9,35 @@ import numpy_financial as npf
 from geoecon.arrays import Bools, Floats, column, over_years, powers, running_total
 
 MONTHS_PER_YEAR = 12
+SCULPTED = "sculpted"
+MOST_PASSES, CLOSE = 40, 1e-12
+
+
+@dataclass(frozen=True)
+class Refinancing:
+    """A second loan that repays what the first still owes at its end, at level payments.
+
+    rate : (scenario,)  [1/yr];  fee : (scenario,) of what is refinanced, paid when it is drawn  [1];  years : of repayment
+    """
+
+    rate: Floats
+    fee: Floats
+    years: int
 
 
 @dataclass(frozen=True)
 class LoanTerms:
     """What the lender asks.
 
-    share : (scenario,) of total uses  [1];  rate : (scenario,)  [1/yr];  fee : (scenario,) of the loan, at first draw  [1]
-    years : of repayment  [yr];  reserve_months : of the next year's debt service  [month];  shape : key of `SHAPES`
+    share : (scenario,) of total uses; the most, where cover sizes the loan  [1]
+    rate : (scenario,) from operating year 1  [1/yr];  building_rate : while building, absent: `rate`
+    fee : (scenario,) of the loan, at first draw  [1];  commitment_fee : (scenario,) of what is not drawn yet  [1/yr]
+    years : of repayment, of which `grace` bear interest only  [yr];  shape : key of `SHAPES`, or sculpted
+    reserve_months : of the next year's debt service  [month]
+    balloon : (scenario,) of the loan, still owed when the years are over  [1];  then paid, or refinanced
+    by_cover : whether cover at `target` limits the loan besides the share
+    target : (scenario,)  [1];  downside : (scenario,) of the expected energy that the lender counts on  [1]
+    lockup : (scenario,) cover below which nothing is paid out to the owner; 0 never  [1]
     """
 
     share: Floats
@@ -25,6 +46,20 @@ class LoanTerms:
     years: int
     shape: str
     reserve_months: int
+    building_rate: Floats | None = None
+    commitment_fee: Floats | float = 0.0
+    grace: int = 0
+    balloon: Floats | float = 0.0
+    refinancing: Refinancing | None = None
+    by_cover: bool = False
+    target: Floats | float = 1.0
+    downside: Floats | float = 1.0
+    lockup: Floats | float = 0.0
+
+    @property
+    def follows_cash(self) -> bool:
+        """Whether size or shape of the loan follow from the cash that is there to serve it, and so from the price."""
+        return bool(self.by_cover or self.shape == SCULPTED) and bool((self.share > 0).any())
 
 
 @dataclass(frozen=True)
@@ -32,6 +67,7 @@ class Loan:
     """The loan over time, (year, scenario), nominal  [money]; `balance` and `reserve` at the end of the year.
 
     first : row of operating year 1; interest of earlier rows is paid while building, out of draws and equity
+    refinanced : what a second loan repays of the first, in `drawn` and in `principal` of that year
     """
 
     first: int
@@ -41,16 +77,17 @@ class Loan:
     principal: Floats
     balance: Floats
     reserve: Floats
+    refinanced: Floats
 
     @property
     def amount(self) -> Floats:
         """The loan at the end of year 0, (scenario,)  [money]."""
-        return over_years(self.drawn)
+        return over_years(self.drawn[: self.first])
 
     @property
     def service(self) -> Floats:
-        """Interest and principal from operating year 1, (year, scenario)  [money]."""
-        paid = self.interest + self.principal
+        """Interest and principal from operating year 1 that cash has to pay, (year, scenario)  [money]."""
+        paid = self.interest + self.principal - self.refinanced
         paid[: self.first] = 0.0
         return paid
 
@@ -75,16 +112,65 @@ def equal_principal(rate: Floats, years: int) -> Floats:
 SHAPES: dict[str, Callable[[Floats, int], Floats]] = {"level": level_payments, "equal-principal": equal_principal}
 
 
-def borrow(spending: Floats, terms: LoanTerms, first: int, *, middle: bool = False) -> Loan:
+def sculpted(cash: Floats, rate: Floats, balloon: Floats | float = 0.0) -> Floats:
+    """Principal of each year per unit of loan when debt service is the same share of cash in every year, (year, scenario).
+
+    cash : (year, scenario)  for debt service, in the years of repayment  [money]
+    rate : (scenario,)  [1/yr];  balloon : (scenario,) of the loan, still owed after them, and repaid in the last  [1]
+
+    Cover is then the same in every year, and so are the covers over the life of the loan. A year with too little cash
+    for its interest adds to the loan. Years without cash pay nothing; without any cash the loan is repaid level.
+
+    >>> sculpted(np.array([[120.0], [118], [116], [114], [112]]), np.array([0.06])).ravel().round(5)
+    array([0.18509, 0.19211, 0.19955, 0.20744, 0.2158 ])
+    """
+    served = np.maximum(cash, 0.0)
+    value, left = np.zeros_like(rate), np.ones_like(rate)
+    for row in served[::-1]:
+        value = (value + row) / (1 + rate)
+    repaid = 1 - balloon * (1 + rate) ** -float(len(cash))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where(value > 0, repaid / value, 0.0)
+    principal = np.zeros_like(served)
+    for row, paid in enumerate(served):
+        principal[row] = share * paid - rate * left
+        left = left - principal[row]
+    principal[-1] += left
+    return np.where(value > 0, principal, level_payments(rate, len(cash)))
+
+
+def repayment(terms: LoanTerms, cash: Floats | None = None) -> Floats:
+    """Principal of each year per unit of loan, (year, scenario): none in years of grace, then the shape, a balloon last.
+
+    cash : (year, scenario)  for debt service in the years of the loan, which a sculpted loan follows  [money]; without
+        it, as in a first pass, a sculpted loan is repaid level
+    """
+    years = terms.years - terms.grace
+    if terms.shape == SCULPTED and cash is not None:
+        repaid = sculpted(cash[terms.grace :], terms.rate, terms.balloon)
+    else:
+        repaid = SHAPES.get(terms.shape, level_payments)(terms.rate, years)
+        if np.any(terms.balloon):
+            repaid = repaid * (1 - terms.balloon)
+            repaid[-1] += terms.balloon
+    return np.vstack([np.zeros((terms.grace, repaid.shape[1])), repaid]) if terms.grace else repaid
+
+
+def borrow(
+    spending: Floats, terms: LoanTerms, first: int, *, middle: bool = False, share: Floats | None = None,
+    repaid: Floats | None = None,
+) -> Loan:  # fmt: skip
     """The loan for a spending plan: its draws with interest and fees while building, and its repayment.
 
     spending : (year, scenario)  initial capital, nominal  [money]
     first : row of operating year 1
     middle : money is spent, and drawn, in the middle of a build year and bears interest for half of it; otherwise at
         its end, and then the last build year bears no interest of its own draw. Interest falls due at year ends
+    share : (scenario,) of total uses; absent: as the terms say  [1]
+    repaid : (year of the loan, scenario)  principal per unit of loan; absent: as the terms say  [1]
 
-    Draws are the share of each year's uses: capital, interest, the fee in the first year of spending, the first
-    reserve in year 0. Uses depend on the loan and the loan on uses, all in proportion, so the size is in closed form.
+    Draws are the share of each year's uses: capital, interest, fees, the first reserve in year 0. Uses depend on the
+    loan and the loan on uses, all in proportion, so the size is in closed form.
 
     >>> spending = np.array([[40.0], [60.0], [0.0], [0.0]])
     >>> terms = LoanTerms(np.array([0.5]), np.array([0.1]), np.array([0.0]), 2, "level", 0)
@@ -93,55 +179,142 @@ def borrow(spending: Floats, terms: LoanTerms, first: int, *, middle: bool = Fal
     (array([51.]), array([0.      , 2.      , 5.1     , 2.671429]))
     """
     years, scenarios = spending.shape
-    repaid = SHAPES[terms.shape](terms.rate, terms.years)
+    share = terms.share if share is None else share
+    repaid = repayment(terms) if repaid is None else repaid
     reserve_share = terms.reserve_months / MONTHS_PER_YEAR * (terms.rate + repaid[0])
-    drawn, fees, interest = _draws(spending, terms, reserve_share, first, middle)
-    amount = over_years(drawn)
-    principal, balance = np.zeros((years, scenarios)), np.zeros((years, scenarios))
+    drawn, fees, interest = _draws(spending, terms, share, reserve_share, first, middle)
+    amount = over_years(drawn[:first])
+    principal, balance, refinanced = (np.zeros((years, scenarios)) for _ in range(3))
     balance[:first] = running_total(drawn[:first])
     for age in range(terms.years):
         owed = balance[first + age - 1]
         interest[first + age] = terms.rate * owed
         principal[first + age] = amount * repaid[age] if age < terms.years - 1 else owed
         balance[first + age] = owed - principal[first + age]
-    held = _reserve(interest + principal, terms.reserve_months, first)
-    return Loan(first, drawn, fees, interest, principal, balance, held)
+    if terms.refinancing is not None and np.any(terms.balloon):
+        _refinance(terms.refinancing, terms.balloon * amount, first + terms.years - 1,
+                   drawn, fees, interest, principal, balance, refinanced)  # fmt: skip
+    held = _reserve(interest + principal - refinanced, terms.reserve_months, first)
+    return Loan(first, drawn, fees, interest, principal, balance, held, refinanced)
+
+
+def _refinance(
+    again: Refinancing, owed: Floats, row: int, drawn: Floats, fees: Floats, interest: Floats, principal: Floats,
+    balance: Floats, refinanced: Floats,
+) -> None:  # fmt: skip
+    """Draws a second loan in the last year of the first, to repay what that still owes, and repays it after."""
+    refinanced[row] = drawn[row] = balance[row] = owed
+    fees[row] += again.fee * owed
+    repaid = level_payments(again.rate, again.years)
+    for age in range(again.years):
+        at = row + 1 + age
+        interest[at] = again.rate * balance[at - 1]
+        principal[at] = owed * repaid[age] if age < again.years - 1 else balance[at - 1]
+        balance[at] = balance[at - 1] - principal[at]
+
+
+def sized_by_cash(
+    spending: Floats, terms: LoanTerms, first: int, cash: Callable[[Loan], Floats], *, middle: bool = False
+) -> tuple[Loan, Floats]:
+    """A loan whose size or shape follows from the cash that is there to serve it, and the residual of the search.
+
+    cash : loan -> (year, scenario)  cash for debt service as the lender counts on it, tax paid with that loan's interest
+    returns : the loan; (scenario,) largest change of its share of uses and of its repayment in the last pass  [1]
+
+    Debt, interest and tax chase each other: more debt, more interest, less tax, more cash, more debt. Each pass takes
+    the loan of the pass before; the change shrinks by the tax rate and more each time. A scenario that has settled is
+    frozen, so that its bits do not depend on the others. Sculpting divides cash by the target cover; with a loan
+    limited by its share of uses, cover is above the target and still the same in every year.
+    """
+    share, repaid = terms.share, repayment(terms)
+    residual, open_ = np.full(share.shape, np.inf), terms.share > 0
+    loan = borrow(spending, terms, first, middle=middle)
+    for _ in range(MOST_PASSES):
+        found = cash(loan)[first : first + terms.years]
+        shape = np.where(open_, repayment(terms, found), repaid)
+        size = share
+        if terms.by_cover:
+            with np.errstate(invalid="ignore", divide="ignore"):
+                ratio = np.where(loan.amount > 0, loan_by_cover(found, shape, terms) / loan.amount, 0.0)
+            size = np.where(open_, np.minimum(terms.share, share * ratio), share)
+        change = np.maximum(np.abs(size - share), np.abs(shape - repaid).max(axis=0))
+        residual = np.where(open_, change, residual)
+        share, repaid = size, shape
+        loan = borrow(spending, terms, first, middle=middle, share=share, repaid=repaid)
+        open_ = open_ & (residual > CLOSE)
+        if not open_.any():
+            break
+    return loan, np.where(terms.share > 0, residual, 0.0)
+
+
+def loan_by_cover(cash: Floats, repaid: Floats, terms: LoanTerms) -> Floats:
+    """The largest loan that cash covers at the target in every year, (scenario,)  [money].
+
+    cash : (year of the loan, scenario)  [money];  repaid : the same shape  principal per unit of loan  [1]
+
+    A balloon is not among what cash has to cover: it is refinanced, or it is what the lender waits for.
+    """
+    left, most = np.ones_like(terms.rate), np.full_like(terms.rate, np.inf)
+    for row, (money, principal) in enumerate(zip(cash, repaid, strict=True)):
+        scheduled = principal - terms.balloon if row == len(cash) - 1 else principal
+        asked = terms.target * (terms.rate * left + scheduled)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            most = np.minimum(most, np.where(asked > 0, np.maximum(money, 0.0) / asked, np.inf))
+        left = left - principal
+    return most
 
 
 def _draws(
-    spending: Floats, terms: LoanTerms, reserve_share: Floats, first: int, middle: bool
+    spending: Floats, terms: LoanTerms, share: Floats, reserve_share: Floats, first: int, middle: bool
 ) -> tuple[Floats, Floats, Floats]:
     """Draws, fees and interest while building. A first pass per unit of loan finds the size, a second the flows."""
     building = spending[:first]
-    begins, begun = np.zeros(building.shape, dtype=bool), np.zeros(spending.shape[1], dtype=bool)
+    begins, begun = np.zeros(building.shape, dtype=bool), np.zeros(building.shape, dtype=bool)
+    spends = np.zeros(spending.shape[1], dtype=bool)
     for row in range(first):  # each scenario's first year of spending, in which the fee falls due
-        begins[row] = (building[row] > 0) & ~begun
-        begun |= begins[row]
-    of_capital, _ = _pass(building, terms, middle, np.zeros_like(terms.rate), begins, reserve_share)
-    of_loan, _ = _pass(np.zeros_like(building), terms, middle, np.ones_like(terms.rate), begins, reserve_share)
+        begins[row] = (building[row] > 0) & ~spends
+        spends = spends | begins[row]
+        begun[row] = spends
+    passed = _Building(terms, share, reserve_share, begins, begun, middle)
+    none = np.zeros_like(share)
+    of_capital = passed.draws(building, none)[0]
+    of_loan = passed.draws(np.zeros_like(building), none + 1)[0]
     with np.errstate(invalid="ignore", divide="ignore"):
         amount = over_years(of_capital) / (1 - over_years(of_loan))
-    amount = np.where(terms.share > 0, amount, 0.0)
+    amount = np.where(share > 0, amount, 0.0)
     drawn, fees, interest = (np.zeros_like(spending) for _ in range(3))
-    drawn[:first], interest[:first] = _pass(building, terms, middle, amount, begins, reserve_share)
-    fees[:first] = begins * terms.fee * amount
+    drawn[:first], interest[:first], fees[:first] = passed.draws(building, amount)
     return drawn, fees, interest
 
 
-def _pass(
-    spending: Floats, terms: LoanTerms, middle: bool, amount: Floats, begins: Bools, reserve_share: Floats
-) -> tuple[Floats, Floats]:
-    """Draws and interest of the build years, (build year, scenario), for a loan of a given final size."""
-    drawn, interest = np.zeros_like(spending), np.zeros_like(spending)
-    balance = np.zeros(spending.shape[1])
-    own = (1 + terms.rate) ** 0.5 - 1 if middle else np.zeros_like(terms.rate)
-    for row in range(len(spending)):
-        paid_out = spending[row] + begins[row] * terms.fee * amount
-        held_back = reserve_share * amount if row == len(spending) - 1 else 0.0
-        interest[row] = terms.rate * balance + own * terms.share * paid_out
-        drawn[row] = terms.share * (paid_out + interest[row] + held_back)
-        balance = balance + drawn[row]
-    return drawn, interest
+@dataclass(frozen=True)
+class _Building:
+    """The build years of a loan: `draws` are in proportion to spending and to the size of the loan taken together."""
+
+    terms: LoanTerms
+    share: Floats
+    reserve_share: Floats
+    begins: Bools
+    begun: Bools
+    middle: bool
+
+    def draws(self, spending: Floats, amount: Floats) -> tuple[Floats, Floats, Floats]:
+        """Draws, interest and fees, (build year, scenario), for a loan of a given final size."""
+        terms = self.terms
+        rate = terms.rate if terms.building_rate is None else terms.building_rate
+        drawn, interest, fees = (np.zeros_like(spending) for _ in range(3))
+        balance = np.zeros(spending.shape[1])
+        own = (1 + rate) ** 0.5 - 1 if self.middle else np.zeros_like(rate)
+        for row in range(len(spending)):
+            fees[row] = self.begins[row] * terms.fee * amount
+            if np.any(terms.commitment_fee):
+                fees[row] += self.begun[row] * terms.commitment_fee * (amount - balance)
+            paid_out = spending[row] + fees[row]
+            held_back = self.reserve_share * amount if row == len(spending) - 1 else 0.0
+            interest[row] = rate * balance + own * self.share * paid_out
+            drawn[row] = self.share * (paid_out + interest[row] + held_back)
+            balance = balance + drawn[row]
+        return drawn, interest, fees
 
 
 def _reserve(service: Floats, months: int, first: int) -> Floats:

@@ -60,6 +60,17 @@ def macrs(years: int, convention: str = "half-year") -> Floats:
     return shares
 
 
+def with_bonus(shares: Floats, bonus: float) -> Floats:
+    """Shares by year with a part of the basis deducted in the first year and the rest as before; the sum stays 1.
+
+    >>> (with_bonus(macrs(5), 0.5) * 100).round(2)
+    array([60.  , 16.  ,  9.6 ,  5.76,  5.76,  2.88])
+    """
+    moved = (1 - bonus) * shares
+    moved[0] += bonus
+    return moved
+
+
 METHODS = {"straight-line": straight_line, "macrs": macrs}
 
 

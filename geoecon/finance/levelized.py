@@ -5,7 +5,7 @@ of the project after tax is zero. `required_price` is the first price that gives
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -16,9 +16,9 @@ from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath, level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.solve import rising_root
-from geoecon.finance.statement import Financing, equity_cash_flow
+from geoecon.finance.statement import Financing, arrange, equity_cash_flow, paid_out
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import income_tax
+from geoecon.finance.tax import Taxable, after_withholding, income_tax
 
 REACH, NEXT_TO = 20.0, 0.9  # times the levelized cost: how far a price is looked for, and where after the cost itself
 
@@ -80,9 +80,14 @@ class RequiredPrice:
     @cached_property
     def cover(self) -> Floats:
         """Least cover ratio of a year at that price, (scenario,); NaN without debt  [1]."""
-        cfads = equity_cash_flow(self.financing, self.path.at(self.value))[2]
-        cover = cover_ratios(cfads, self.financing.loan.service)
-        return np.where(self.financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
+        financing = self.financed
+        cover = cover_ratios(equity_cash_flow(financing, self.path.at(self.value))[2], financing.loan.service)
+        return np.where(financing.loan.amount > 0, np.nan_to_num(cover, nan=np.inf).min(axis=0), np.nan)
+
+    @cached_property
+    def financed(self) -> Financing:
+        """The financing at that price: another one only where the loan follows the cash."""
+        return self.financing.at(self.path.at(self.value))
 
     def where(self, here: Bools, other: "RequiredPrice") -> "RequiredPrice":
         """The price of some scenarios from here, and of the others from another one for the same project."""
@@ -101,10 +106,26 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     streams = financing.streams
     scale = present_value(streams.spent + streams.fixed_operating, equity_return, streams.times)
 
+    factors = discount_factors(equity_return, streams.times)
+
+    def bent(price: Floats) -> Floats:
+        return over_years(_to_owner(financing, path.at(price)) * factors)
+
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
-    value = _value_over_price(financing, path, before_tax, taxable, discount_factors(equity_return, streams.times))
+    value = (
+        bent
+        if financing.bends or path.bounded
+        else _value_over_price(financing, path, before_tax, taxable, factors, owned=True)
+    )
     price, codes = _lowest_price(value, guess, scale)
     return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
+
+
+def _to_owner(financing: Financing, price: Floats) -> Floats:
+    """Cash flow to the owner with the loan sized, and cash locked up, as that price asks, (year, scenario)  [money]."""
+    financed = financing.at(price)
+    flow, _, cfads = equity_cash_flow(financed, price)
+    return paid_out(financed, flow, cfads)[0]
 
 
 def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
@@ -112,18 +133,24 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
 
     The least of the margins rises with price, so one solver serves; the condition of the least margin is named. With
     income tax a higher price may use losses up sooner and thin the cover of a later year; then this is a price at which
-    the conditions just hold, and a higher one need not be better in every year.
+    the conditions just hold, and a higher one need not be better in every year. A loan limited by cover would meet any
+    target by being small; the price is then the one that carries the share of uses the loan is meant to pay.
     """
+    loan = replace(financing.terms.loan, by_cover=False)
+    if financing.terms.loan.by_cover:
+        financing = arrange(financing.streams, replace(financing.terms, loan=loan))
     streams = financing.streams
-    service = financing.loan.service
     conditions = tuple(
         f"{what} in year {row - streams.first + 1}"
         for what in ("cover of debt service", "cash not below zero")
-        for row in range(streams.first, len(service))
+        for row in range(streams.first, len(streams.energy))
     )
 
     def margins(price: Floats) -> Floats:
-        flow, _, cfads = equity_cash_flow(financing, path.at(price))
+        nominal = path.at(price)
+        financed = financing.at(nominal)
+        flow, _, cfads = equity_cash_flow(financed, nominal)
+        service = financed.loan.service
         cover = np.where(service > 0, cfads - target * service, np.inf)[streams.first :]
         return np.concatenate([cover, flow[streams.first :]])
 
@@ -134,24 +161,30 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
 
 
 def _value_over_price(
-    financing: Financing, path: PricePath, before_tax: Floats, taxable: Floats, factors: Floats
+    financing: Financing, path: PricePath, before_tax: Floats, taxable: Taxable, factors: Floats, *, owned: bool = False
 ) -> Callable[[Floats], Floats]:
     """Present value after tax for a first price, (scenario,) -> (scenario,).
 
-    before_tax, taxable : (year, scenario)  cash flow and taxable income without the sale of energy  [money]
+    before_tax : (year, scenario)  cash flow without the sale of energy  [money];  taxable : the same, as tax sees it
+    owned : whether it is the owner's cash flow, of which something may be withheld
 
     Before tax the value is a straight line over the price, so that only the tax is worked out again for each price.
     """
+    terms = financing.terms.tax
     sold = path.shape * financing.kept_energy
-    if path.rest.any():
-        fixed = path.rest * financing.kept_energy
-        before_tax, taxable = before_tax + fixed, taxable + fixed
+    fixed = path.rest * financing.kept_energy if path.rest.any() else None
+    if fixed is not None:
+        before_tax = before_tax + fixed
     steep, start = over_years(sold * factors), over_years(before_tax * factors)
 
     def value(price: Floats) -> Floats:
-        profit = price * sold
-        profit += taxable
-        tax = income_tax(profit, financing.tax_base.credit, financing.terms.tax)
+        sales = price * sold
+        if fixed is not None:
+            sales += fixed
+        tax = income_tax(sales, taxable, terms)
+        if owned and terms.withholding is not None:
+            flow = before_tax + price * sold - tax
+            return over_years(after_withholding(flow, taxable, terms) * factors)
         return start + steep * price - over_years(tax * factors)
 
     return value

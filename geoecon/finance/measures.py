@@ -9,7 +9,8 @@ from itertools import pairwise
 import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, over_years, running_total
-from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.debt import Loan
+from geoecon.finance.discounting import discount_factors
 from geoecon.finance.reasons import Reason
 
 LOWEST_RATE = -0.99
@@ -226,11 +227,35 @@ def cover_ratios(cfads: Floats, service: Floats) -> Floats:
         return np.where(service > 0, cfads / service, np.nan)
 
 
-def loan_life_cover(cfads: Floats, service: Floats, amount: Floats, rate: Floats, times: Floats) -> Floats:
-    """Present value at the debt rate of the cash available in the loan years over the loan at the end of year 0.
+def cash_to_spare(cover: Floats) -> Floats:
+    """Share of a year's cash that may be missing before debt service is not covered, (year, scenario): (c - 1) / c.
 
-    Balances of reserves are not added to the cash. With the same cover in every year the ratio is that cover.
+    Below zero where cash does not cover it as it is, NaN where there is no cash. The same form holds for the covers over a
+    life.
+
+    >>> cash_to_spare(np.array([[2.0], [1.25]])).ravel()
+    array([0.5, 0.2])
     """
-    value = present_value(np.where(service > 0, cfads, 0.0), rate, times)
     with np.errstate(invalid="ignore", divide="ignore"):
-        return value / amount
+        return np.where(cover > 0, 1 - 1 / cover, np.nan)
+
+
+def life_cover(cfads: Floats, loan: Loan, rate: Floats, counted: Bools) -> Floats:
+    """Present value at the debt rate, at the start of each year, of the cash from then on over what is owed, (year, scenario).
+
+    cfads : (year, scenario)  [money];  rate : (scenario,)  [1/yr]
+    counted : (year, scenario) or (year, 1)  years whose cash counts: those with debt service for the cover over the life
+        of the loan, all operating years for that over the life of the project
+    returns : NaN in years that start without debt  [1]
+
+    Balances of reserves are not added to the cash. With the same cover in every year of the loan, the cover over its
+    life is that cover at every date.
+    """
+    value, covers = np.zeros_like(rate), np.full_like(cfads, np.nan)
+    cash = np.where(counted, cfads, 0.0)
+    for row in range(len(cfads) - 1, loan.first - 1, -1):
+        value = (value + cash[row]) / (1 + rate)
+        owed = loan.balance[row - 1]
+        # What rounding leaves of a loan that is repaid is no debt.
+        covers[row] = np.where(owed > 1e-9 * loan.amount, value / np.where(owed > 0, owed, 1.0), np.nan)
+    return covers

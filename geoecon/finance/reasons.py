@@ -36,7 +36,7 @@ _WORDS = {
     Reason.NOT_PAID_BACK: "the outlay is not paid back within the life",
     Reason.NO_PRICE_IN_REACH: "no price up to twenty times the levelized cost gives the owner what is needed",
     Reason.ANY_PRICE_PAYS: "even a price of zero gives the owner what is needed",
-    Reason.NO_PRICE: "the case states no price (market.price or market.price_schedule)",
+    Reason.NO_PRICE: "the case states no price (market.price, or a list of prices in market.price_form)",
     Reason.NO_DEBT: "the case has no debt (finance.debt_share)",
     Reason.NO_EQUITY: "no equity money is put in",
     Reason.NO_ENERGY: "no energy is delivered",

@@ -10,10 +10,21 @@ from functools import cached_property
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, running_total
-from geoecon.finance.debt import Loan, LoanTerms, borrow
+from geoecon.finance.debt import Loan, LoanTerms, borrow, sized_by_cash
+from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import TaxBase, TaxTerms, income_tax, tax_base
+from geoecon.finance.tax import (
+    Taxable,
+    TaxBase,
+    TaxTerms,
+    after_withholding,
+    income_tax,
+    tax_base,
+    with_debt,
+    withheld,
+    without_debt,
+)
 
 
 @dataclass(frozen=True)
@@ -33,13 +44,26 @@ class Terms:
 
 @dataclass(frozen=True)
 class Financing:
-    """Everything about money that does not depend on the price."""
+    """Everything about money that does not depend on the price, but for a loan that follows the cash it is served from.
+
+    residual : (scenario,) what the search for such a loan left open, as a share of it; zero for any other  [1]
+    """
 
     streams: Streams
     terms: Terms
     loan: Loan
     sustaining_reserve: Floats
     tax_base: TaxBase
+    residual: Floats
+
+    def at(self, price: Floats) -> "Financing":
+        """The financing of the same project at another price, (year, scenario)  [money/MWh]."""
+        return arrange(self.streams, self.terms, price) if self.terms.loan.follows_cash else self
+
+    @property
+    def bends(self) -> bool:
+        """Whether what the owner gets, tax apart, is no straight line over the price."""
+        return self.terms.loan.follows_cash or bool(np.any(self.terms.loan.lockup))
 
     @cached_property
     def sustaining_saved(self) -> Floats:
@@ -83,9 +107,9 @@ class Financing:
         return self.streams.unpriced_revenue - self.streams.fixed_operating
 
     @cached_property
-    def taxable_project(self) -> Floats:
-        """Taxable income without debt and before the sale of energy, (year, scenario)  [money]."""
-        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_unlevered
+    def taxable_project(self) -> Taxable:
+        """What is taxable without debt, before the sale of energy."""
+        return without_debt(self.streams, self.tax_base)
 
     @cached_property
     def unpriced_project(self) -> Floats:
@@ -93,10 +117,10 @@ class Financing:
         return self.unpriced + self.streams.grant - self.streams.spent - self.streams.decommissioning
 
     @cached_property
-    def taxable_equity(self) -> Floats:
-        """Taxable income with interest deducted, before the sale of energy, (year, scenario)  [money]."""
-        interest = np.where(self.running, self.loan.interest, 0.0)
-        return self.unpriced - self.streams.decommissioning - self.tax_base.depreciation_levered - interest
+    def taxable_equity(self) -> Taxable:
+        """What is taxable with interest and fees of operating years deducted, before the sale of energy."""
+        interest = np.where(self.running, self.loan.interest + self.loan.fees, 0.0)
+        return with_debt(self.streams, self.tax_base, interest)
 
     @cached_property
     def unpriced_equity(self) -> Floats:
@@ -117,7 +141,10 @@ class Financing:
 
 @dataclass(frozen=True)
 class Statement:
-    """One price applied, (year, scenario), nominal  [money]."""
+    """One price applied, (year, scenario), nominal  [money].
+
+    locked : cash of the project at the end of the year that the lender lets nobody have yet
+    """
 
     price: Floats
     revenue: Floats
@@ -127,7 +154,9 @@ class Statement:
     tax: Floats
     cfads: Floats
     cash_flow_project: Floats
+    withheld: Floats
     cash_flow_equity: Floats
+    locked: Floats
 
 
 def saved_before(purchases: Floats, first: int, lookahead: int) -> Floats:
@@ -158,15 +187,30 @@ def rise(balance: Floats) -> Floats:
     return risen
 
 
-def arrange(streams: Streams, terms: Terms) -> Financing:
-    """The loan, reserves, depreciation and credit of a project, before any price."""
-    loan = borrow(streams.initial, terms.loan, streams.first, middle=terms.spent_in_middle)
+def arrange(streams: Streams, terms: Terms, price: Floats | None = None) -> Financing:
+    """The loan, reserves, depreciation and credit of a project.
+
+    price : (year, scenario)  at which a loan that follows cash is sized; other loans do not look at it  [money/MWh]
+    """
+    middle = terms.spent_in_middle
+    if price is None or not terms.loan.follows_cash:
+        loan = borrow(streams.initial, terms.loan, streams.first, middle=middle)
+        return _financed(streams, terms, loan, np.zeros_like(terms.loan.rate))
+    expected = price * terms.loan.downside  # less energy at the same price earns as little as a lower price
+
+    def cash(loan: Loan) -> Floats:
+        return equity_cash_flow(_financed(streams, terms, loan, terms.loan.share), expected)[2]
+
+    return _financed(streams, terms, *sized_by_cash(streams.initial, terms.loan, streams.first, cash, middle=middle))
+
+
+def _financed(streams: Streams, terms: Terms, loan: Loan, residual: Floats) -> Financing:
     building = np.arange(len(streams.energy)).reshape(-1, 1) < streams.first
     financing_cost = np.where(building, loan.interest + loan.fees, 0.0)
     # The reserve is what lenders ask for; an owner without a loan pays from the year's cash.
     saves = terms.sustaining_reserve * (loan.amount > 0)
     saved = saved_before(streams.sustained * saves, streams.first, terms.lookahead)
-    return Financing(streams, terms, loan, saved, tax_base(streams, terms.tax, financing_cost))
+    return Financing(streams, terms, loan, saved, tax_base(streams, terms.tax, financing_cost), residual)
 
 
 def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, Floats]:
@@ -179,16 +223,40 @@ def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, F
 def project_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats]:
     """Cash flow after tax of the project without debt, and that tax, (year, scenario)."""
     kept = price * financing.kept_energy
-    tax = income_tax(kept + financing.taxable_project, financing.tax_base.credit, financing.terms.tax)
+    tax = income_tax(kept, financing.taxable_project, financing.terms.tax)
     return kept + financing.unpriced_project - tax, tax
 
 
 def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
     """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
     kept = price * financing.kept_energy
-    tax = income_tax(kept + financing.taxable_equity, financing.tax_base.credit, financing.terms.tax)
+    taxable, terms = financing.taxable_equity, financing.terms.tax
+    tax = income_tax(kept, taxable, terms)
     left = kept - tax
-    return left + financing.unpriced_equity, tax, left + financing.unpriced_cfads
+    return after_withholding(left + financing.unpriced_equity, taxable, terms), tax, left + financing.unpriced_cfads
+
+
+def paid_out(financing: Financing, flow: Floats, cfads: Floats) -> tuple[Floats, Floats]:
+    """What the owner gets and puts in, and the cash that is locked up at the end of each year, (year, scenario).
+
+    flow : (year, scenario)  what is left for the owner each year  [money];  cfads : cash for debt service
+
+    In a year whose cover is below the lender's bar nothing is paid out. The cash waits, serves a later year that lacks
+    it, and is paid out once cover is back above the bar, or the loan repaid.
+    """
+    bar = financing.terms.loan.lockup
+    if not np.any(bar):
+        return flow, np.zeros_like(flow)
+    cover = cover_ratios(cfads, financing.loan.service)
+    paid, locked = flow.copy(), np.zeros_like(flow)
+    first = financing.streams.first
+    for row in range(first, len(flow)):
+        held = flow[row] + (locked[row - 1] if row > first else 0.0)
+        locked[row] = np.where((cover[row] < bar) & (bar > 0), np.maximum(held, 0.0), 0.0)
+        paid[row] = held - locked[row]
+    paid[-1] += locked[-1]  # nothing is left to wait for
+    locked[-1] = 0.0
+    return paid, locked
 
 
 def state(financing: Financing, path: PricePath) -> Statement:
@@ -196,5 +264,7 @@ def state(financing: Financing, path: PricePath) -> Statement:
     price = path.nominal
     revenue, royalty, operating = operating_profit(financing.streams, price)
     project, tax_unlevered = project_cash_flow(financing, price)
-    equity, tax, cfads = equity_cash_flow(financing, price)
-    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, equity)
+    flow, tax, cfads = equity_cash_flow(financing, price)
+    kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
+    equity, locked = paid_out(financing, flow, cfads)
+    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, kept_back, equity, locked)

@@ -4,18 +4,24 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from geoecon.arrays import Floats, total
+import numpy as np
+
+from geoecon.arrays import Floats, over_years, total
 
 
 @dataclass(frozen=True)
 class Account:
-    """How an account is treated: its class for depreciation, who pays, who receives, whether a credit applies to it."""
+    """How an account is treated: its class for depreciation, who pays, who receives, whether a credit applies to it.
+
+    drilled : whether it is drilling, a share of which may be deducted at once
+    """
 
     name: str
     tax_class: str
     payer: str
     recipient: str
     earns_credit: bool
+    drilled: bool = False
 
 
 @dataclass(frozen=True)
@@ -49,6 +55,13 @@ class Streams:
     def initial(self) -> Floats:
         """All initial capital, (year, scenario)  [money]."""
         return self.total(self.capital)
+
+    @cached_property
+    def grant_share(self) -> Floats:
+        """The grant's share of initial capital, (scenario,)  [1]."""
+        capital, grant = over_years(self.initial), over_years(self.grant)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return np.where(capital > 0, grant / capital, 0.0)
 
     @cached_property
     def sustained(self) -> Floats:

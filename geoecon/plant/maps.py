@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, narrow
-from geoecon.errors import GeoeconError
+from geoecon.errors import GeoeconError, TableFileError
 from geoecon.plant.binary import CycleTerms, cycles, least_quality
 from geoecon.plant.properties import fine_table
 
@@ -16,7 +16,7 @@ class MapRangeError(GeoeconError, ValueError):
     """A map was asked outside the temperatures it holds."""
 
 
-class MapFileError(GeoeconError, ValueError):
+class MapFileError(TableFileError):
     """A vendor's table cannot be read as a map."""
 
 
@@ -63,10 +63,11 @@ class PerformanceMap:
         for extreme in (air.min(axis=0), air.max(axis=0)):
             self._hold(*np.broadcast_arrays(brine, extreme))
         i, u = _bracket(self.brine, brine)
+        above, rest = i + 1, 1 - u
         for of_month in narrow(air):
             j, v = _bracket(self.air, of_month)
             over_brine = (_between(values[:, j], values[:, j + 1], v) for values in (self.gross, self.net))
-            gross, net = (_between(_pick(values, i), _pick(values, i + 1), u) for values in over_brine)
+            gross, net = (_mixed(_pick(values, i), rest, _pick(values, above), u) for values in over_brine)
             yield gross, net
 
     def _hold(self, brine: Floats, air: Floats) -> None:
@@ -97,9 +98,19 @@ def _between(low: Floats, high: Floats, share: Floats) -> Floats:
     return low * (1 - share) + high * share
 
 
+def _mixed(low: Floats, rest: Floats, high: Floats, share: Floats) -> Floats:
+    """As `_between`, in the place of the lower values, which are nobody else's."""
+    low *= rest
+    high *= share
+    low += high
+    return low
+
+
 def _pick(columns: Floats, rows: np.ndarray) -> Floats:
     """Values in some rows, (year, scenario), of one column for all scenarios or one for each."""
-    return np.take(columns[:, 0], rows) if columns.shape[1] == 1 else np.take_along_axis(columns, rows, axis=0)
+    if columns.shape[1] == 1:
+        return np.take(columns[:, 0], rows, mode="clip")  # rows are within: the fastest of the modes
+    return np.take_along_axis(columns, rows, axis=0)
 
 
 def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> PerformanceMap:

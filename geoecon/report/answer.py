@@ -25,7 +25,8 @@ STATEMENT = (
     ("cash_flow_project", "Cash flow of the project"), ("debt_drawn", "Debt drawn"), ("fees", "Fees"),
     ("interest", "Interest"), ("principal", "Principal"), ("debt_balance", "Debt at year end"),
     ("reserve_balance", "Reserves at year end"), ("depreciation", "Depreciation for tax"),
-    ("credit", "Tax credit earned"), ("tax", "Tax paid"), ("cfads", "Cash for debt service"),
+    ("drilling_expensed", "Drilling deducted at once"), ("credit", "Tax credit earned"), ("tax", "Tax paid"),
+    ("withheld", "Withheld on payments to the owner"), ("cfads", "Cash for debt service"),
     ("dscr", "Cover of debt service"), ("cash_flow_equity", "Cash flow to the owner"),
 )  # fmt: skip
 ALWAYS = {"delivered_energy", "price", "revenue", "operating_cost", "capital", "cash_flow_project", "cash_flow_equity"}
@@ -151,7 +152,7 @@ def _value(result: Result) -> Iterator[Line]:
     )  # fmt: skip
     if not _have(result, "npv"):
         return
-    yield Line("Stated price", _price(_first_price(result), currency), "year 1, nominal")
+    yield Line("Stated price", _price(_first_price(result), currency), _as_one_price(result))
     yield Line("Net present value", money(v("npv"), currency), "project after tax, money of year 0")
     yield _or_reason(
         result,
@@ -169,6 +170,14 @@ def _value(result: Result) -> Iterator[Line]:
     if _have(result, "dscr_min"):
         mean = f"mean {v('dscr_mean'):.2f}, loan life {v('llcr'):.2f}, {_asked(result, 'target_dscr'):.2f} asked"
         yield Line("Cover of debt service", f"{v('dscr_min'):.2f} times", f"in the least year; {mean}")
+
+
+def _as_one_price(result: Result) -> str:
+    """What the stated prices are worth as one, where they are not one price already."""
+    level, real = result.value("price_levelized_nominal"), result.value("price_levelized_real")
+    if not np.isfinite(level) or abs(level - _first_price(result)) < 0.005:
+        return "year 1, nominal"
+    return f"year 1, nominal; worth one price of {level:.2f} nominal, {real:.2f} in money of {result.price_year}"
 
 
 def _money_put_in(result: Result) -> Iterator[Line]:

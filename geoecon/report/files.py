@@ -3,11 +3,13 @@
 import contextlib
 import csv
 import io
+import json
 import os
 import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from geoecon.audit import with_checks
 from geoecon.errors import OutputError
 from geoecon.result import Result
 
@@ -91,15 +93,15 @@ def _write_aside(folder: Path, data: bytes) -> Path:
 
 def result_files(result: Result) -> dict[str, bytes]:
     """A result as files: everything as JSON, the annual table and the ledger as CSV."""
-    json = result.as_json()
-    annual = [(f"{name} [{result.units[name]}]", *values) for name, values in json["annual"].items()]
+    shown = with_checks(result)
+    annual = [(f"{name} [{result.units[name]}]", *values) for name, values in shown["annual"].items()]
     ledger = [
-        ("step", *json["ledger"]),
-        ("year 1 [MWh]", *json["ledger"].values()),
-        ("life [MWh]", *json["ledger_life"].values()),
+        ("step", *shown["ledger"]),
+        ("year 1 [MWh]", *shown["ledger"].values()),
+        ("life [MWh]", *shown["ledger_life"].values()),
     ]
     return {
-        "result.json": result.to_json().encode(),
+        "result.json": (json.dumps(shown, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode(),
         "annual.csv": _csv(zip(*annual, strict=True)),
         "ledger.csv": _csv(zip(*ledger, strict=True)),
     }

@@ -52,7 +52,10 @@ def _parquet(columns: Mapping[str, Column]) -> bytes:
 
 
 def study_files(
-    chart: str | None, draw: "Callable[[], Chart]", out: str | None, columns: Callable[[], Mapping[str, Column]]
+    chart: str | None,
+    draw: "Callable[[], Chart] | None",
+    out: str | None,
+    columns: Callable[[], Mapping[str, Column]],
 ) -> list[Path]:
     """Write the chart and the table of a study, where they are asked for; the endings of their names say in which form.
 
@@ -61,7 +64,7 @@ def study_files(
     picture = None if chart is None else ending_of(chart, PICTURES, "a chart")
     form = None if out is None else ending_of(out, TABLES, "a table")
     wanted: dict[Path, bytes] = {}
-    if chart is not None and picture is not None:
+    if chart is not None and picture is not None and draw is not None:
         from geoecon.report.charts import picture_file
 
         wanted[Path(chart)] = picture_file(draw(), picture)

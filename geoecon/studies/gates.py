@@ -140,7 +140,7 @@ def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
 
 def _usual(case: Case) -> list[tuple[str, float]]:
     """Criteria of people who state none: the owner gets what was asked more likely than not, and the lender is safe."""
-    if case.market.price is None and case.market.price_schedule is None:
+    if not case.market.states_price:
         words = "no price is stated, so nothing can be judged; state a price, or criteria such as required_price <= 90"
         raise CaseError([Fault("decision.criteria", words)], case.source)
     first = ASSUMED["value" if case.project.owner in PUBLIC_OWNERS else "return"]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Bools, Codes, Floats, chunks
+from geoecon.arrays import Bools, Codes, Floats, chunks, keep_memory
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.reasons import Reason
@@ -110,9 +110,10 @@ def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[l
         for p in chunks(drawn.size)
     )
     if workers == 1:
+        keep_memory()
         yield from map(work, jobs)
         return
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _leave_stopping_to_the_parent)
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin)
     try:
         waiting: set[Future[list[Part]]] = set()
         for job in jobs:
@@ -141,5 +142,7 @@ def _interrupts_wait() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _leave_stopping_to_the_parent() -> None:
+def _begin() -> None:
+    """What a process that works does first: it leaves stopping to the parent, and keeps its memory."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    keep_memory()

@@ -13,6 +13,7 @@ from geoecon.report.amounts import input_text
 from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.breakeven import Breakeven, breakeven, usual_target
+from geoecon.studies.delay import DelayCost, delay_cost
 from geoecon.studies.frontiers import Frontier, SuccessCurve, frontier, success_curve
 from geoecon.studies.gates import Decision, decide
 from geoecon.studies.grid import Grid, Range, grid
@@ -133,6 +134,11 @@ def usual_target_of(case: Case) -> Target | None:
 def stresses_of(case: Case) -> StressSet:
     """Every stress of a case that has a result."""
     return _kept(stress_set, case)
+
+
+def delays_of(case: Case) -> DelayCost | str:
+    """A case at the usual delays of its start, or what stands in the way."""
+    return _or_words(_kept, delay_cost, case)
 
 
 def risk_of(case: Case, draws: int, seed: int, resize: bool) -> Risk | str:

@@ -18,11 +18,13 @@ LAYERS = [
     {"engine"},
     {"summary"},
     {"metrics"},
+    {"audit"},
     {"assumed"},
     {"purchasing"},
     {"sizing"},
     {"obstacles"},
-    {"terms"},
+    {"terms", "pricing"},
+    {"taxing"},
     {"preparing"},
     {"result"},
     {"case"},
@@ -31,7 +33,7 @@ LAYERS = [
     {"resource"},
     {"tables"},
     {"units"},
-    {"errors", "arrays"},
+    {"errors", "arrays", "later"},
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}
 ONLY = {

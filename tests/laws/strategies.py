@@ -9,12 +9,13 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as stn
 
 from geoecon.case import Case
+from geoecon.finance.credits import Credit
 from geoecon.finance.debt import LoanTerms
 from geoecon.finance.depreciation import straight_line
 from geoecon.finance.prices import growing
 from geoecon.finance.statement import Terms
 from geoecon.finance.streams import Account, Streams
-from geoecon.finance.tax import Credit, TaxTerms
+from geoecon.finance.tax import TaxTerms
 
 ACCOUNTS = {
     "plant": Account("plant", "production", "owner", "builders", True),

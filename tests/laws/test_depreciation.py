@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geoecon.arrays import over_years
+from geoecon.finance.credits import credit_earned
 from geoecon.finance.depreciation import FIRST_YEAR_SHARE, MACRS_YEARS, depreciate, macrs, straight_line
 from geoecon.finance.statement import arrange
-from geoecon.finance.tax import credit_earned
 from tests.laws.strategies import ACCOUNTS, numbers, projects, same
 
 CONVENTIONS = sorted(FIRST_YEAR_SHARE)

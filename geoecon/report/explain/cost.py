@@ -3,10 +3,14 @@
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+import numpy as np
+
 from geoecon.costs import NOT_BY_DEFAULT
 from geoecon.report.explain.facts import (
     CAPACITY_OF,
     EQUITY_RETURN,
+    INDEX,
+    LOAN,
     SPENDING,
     TAX_RATE,
     WELL_COST,
@@ -172,6 +176,15 @@ def _uses(facts: Facts) -> list[Term]:
 
 
 def debt(facts: Facts) -> Working:
+    """A share of all uses; where cover sizes it, what the service that cash covers is worth at the debt rate."""
+    if facts.words("finance.debt_sizing") == "cover":
+        paid = np.isfinite(facts.column("dscr"))
+        flows = {name: np.where(paid, facts.column(name), 0.0) for name in ("interest", "principal")}
+        rate, rests_on = (
+            facts.result.loan_rate,
+            ("finance.target_dscr", "finance.lender_energy", "finance.debt_share", *LOAN),
+        )
+        return signed([Term(f"value of {n}", facts.worth(f, rate), facts.currency, rests_on) for n, f in flows.items()])
     uses, share = signed(_uses(facts)), facts.input("finance.debt_share", "debt share")
     return Working((share, *uses.terms), f"{{debt share}} * {group(uses)}")
 
@@ -202,6 +215,15 @@ def _wellfield_cost(facts: Facts) -> Working:
     return _each(facts.input("operation.wellfield_cost", "well field cost of one well"), signed(counts))
 
 
+def _shortfall_penalty(facts: Facts) -> Working:
+    """What is promised and not delivered in year 1, at a nominal penalty, in money of the price year."""
+    penalty = facts.input("market.shortfall_penalty", "penalty of a MWh that is short")
+    promised, made = facts.input("market.guaranteed_energy", "promised energy"), facts.metric("first_year_energy")
+    level = Term("price level of year 1", float(facts.result.index[facts.first, 0]), "1", INDEX)
+    formula = f"{{{penalty.label}}} * ({{{promised.label}}} - {{{made.label}}}) / {{{level.label}}}"
+    return Working((penalty, promised, made, level), formula)
+
+
 def _share_of_capital(path: str) -> Callable[[Facts], Working]:
     """An account that is an amount a year, or a share of the capital cost."""
 
@@ -222,6 +244,7 @@ OPERATING: dict[str, Callable[[Facts], Working]] = {
     "insurance": _share_of_capital("operation.insurance"),
     "property_tax": _share_of_capital("operation.property_tax"),
     "land": _stated("operation.land"),
+    "shortfall_penalty": _shortfall_penalty,
 }
 
 

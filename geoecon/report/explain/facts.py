@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import present_value
 from geoecon.resource.water import water_density
-from geoecon.result import Assumption, Result
+from geoecon.result import Assumption, FoundPrice, Result
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")  # fmt: skip
@@ -49,7 +49,9 @@ STEP_RESTS_ON = {
     "line_loss": ("site.line_loss",),
 }
 PRICE_SHAPE = (
-    "market.price_basis", "market.price_growth", "market.price_schedule", "market.term_years", "market.price_after_term",
+    "market.price_basis", "market.price_growth", "market.price_schedule", "market.price_steps", "market.price_file",
+    "market.term_years", "market.price_after_term", "market.tail_growth", "market.price_floor", "market.price_cap",
+    "market.delivery_factors", "market.delivery_file",
 )  # fmt: skip
 PRICE = ("market.price", *PRICE_SHAPE)
 INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
@@ -57,14 +59,25 @@ WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = ("operation.royalty",)
-TAX_RATE = ("tax.rate", "tax.rules: rate")
-TAX = (
-    *TAX_RATE, "tax.rules", "tax.losses", "tax.loss_limit", "tax.rules: loss_limit", "tax.depreciation",
-    "tax.rules: method", "tax.depreciation_years", "tax.rules: years.production", "tax.rules: years.transmission",
-    "tax.convention", "tax.rules: convention", "tax.credit", "tax.credit_use", "tax.credit_rate", "tax.rules: credit_rate",
-    "tax.credit_amount", "tax.credit_growth", "tax.credit_years", "tax.credit_sale_price", "tax.credit_basis_cut",
-    "tax.rules: credit_basis_cut",
+TAX_RATE = ("tax.rate", "tax.rules: rate", "tax.state_rate")
+# Fields whose place a row of the dated table takes where nothing is stated.
+TAX_FROM_TABLE = (
+    "loss_limit", "convention", "depletion_rate", "depletion_limit", "interest_limit", "credit_rate", "credit_amount",
+    "credit_basis_cut",
 )  # fmt: skip
+TAX = (
+    *TAX_RATE, "tax.rules", "tax.losses", "tax.loss_years", "tax.holiday_years", "tax.depreciation", "tax.rules: method",
+    "tax.depreciation_years", "tax.rules: years.production", "tax.rules: years.transmission", "tax.bonus_depreciation",
+    "tax.rules: bonus", "tax.rules: bonus_begins", "tax.rules: bonus_longest_years", "tax.intangible_share",
+    "tax.depletion", "tax.property_share", "tax.interest_limited", "tax.credit", "tax.credit_use", "tax.credit_growth",
+    "tax.credit_years", "tax.credit_sale_price", "tax.construction_begins", "tax.wage_rules",
+    "tax.rules: credit_without_wage_rules", "tax.rules: small_below", "tax.energy_community", "tax.domestic_content",
+    "tax.rules: credit_rate_adder", "tax.rules: credit_amount_adder", "tax.rules: credit_amount_year",
+    "tax.rules: credit_share.2033", "tax.rules: credit_share.2034", "tax.rules: credit_share.2035",
+    "tax.content_exception", "tax.rules: cash_share.2023", "tax.rules: cash_share.2024", "tax.rules: cash_share.2025",
+    *(name for key in TAX_FROM_TABLE for name in (f"tax.{key}", f"tax.rules: {key}")),
+)  # fmt: skip
+WITHHOLDING = ("tax.withholding",)
 LOAN = ("finance.debt_rate", "finance.debt_years", "finance.debt_shape")
 RESERVES = ("finance.reserve_months", "finance.sustaining_funding", "finance.reserve_lookahead_years")
 BORROWING = (*LOAN, *RESERVES, "finance.upfront_fee")
@@ -120,6 +133,10 @@ class Facts:
     """What a result of one scenario says, as formulas of this file ask for it."""
 
     result: Result
+
+    def at(self, found: FoundPrice) -> "Facts":
+        """The same facts with the loan and reserves as they are at a price that was found by search."""
+        return Facts(replace(self.result, annual={**self.result.annual, **found.columns}))
 
     @cached_property
     def rows(self) -> dict[str, Assumption]:
@@ -207,7 +224,8 @@ class Facts:
     @property
     def tax_rate(self) -> float:
         """Rate of income tax."""
-        return self.given("tax.rate", self.given("tax.rules: rate"))
+        federal, state = self.given("tax.rules: rate"), self.given("tax.state_rate")
+        return self.given("tax.rate", federal + state - federal * state)
 
     @property
     def mapped(self) -> bool:

@@ -15,6 +15,7 @@ from geoecon.report.explain.facts import (
     SPENDING,
     TAX,
     WELL_COST,
+    WITHHOLDING,
     Facts,
     Term,
 )
@@ -23,7 +24,8 @@ from geoecon.result import FoundPrice
 # Name -> flows, nominal, (year, 1), and the metrics and paths that they rest on.
 Streams = Mapping[str, tuple[Floats, tuple[str, ...]]]
 
-OPERATING = ("first_year_operating_cost", "operation.real_growth", "makeup_wells", *INDEX)
+OPERATING = ("first_year_operating_cost", "operation.real_growth", "makeup_wells", *INDEX, "market.guaranteed_energy",
+             "market.shortfall_penalty")  # fmt: skip
 CAPACITY = ("market.capacity_price", "net_capacity")
 FUNDING = RESERVES[1:]  # how sustaining capital is paid for; the reserve for debt service is the first
 
@@ -96,6 +98,16 @@ def debt_service(facts: Facts) -> Streams:
     return {name: (facts.column(name), ("debt", *LOAN)) for name in ("interest", "principal")}
 
 
+def service_from_cash(facts: Facts) -> Streams:
+    """Interest and the principal that cash pays: what a second loan repays of the first is left out."""
+    refinanced = np.where(
+        np.arange(len(facts.result.times)).reshape(-1, 1) < facts.first, 0.0, facts.column("debt_drawn")
+    )
+    service = debt_service(facts)
+    principal, inputs = service["principal"]
+    return {**service, "principal": (principal - refinanced, inputs)}
+
+
 def loan_costs(facts: Facts) -> Streams:
     """What a loan takes: service, fees, and reserves as they are filled and, with a minus sign, given back."""
     balance = facts.column("reserve_balance")
@@ -116,6 +128,16 @@ def tax_at(found: FoundPrice) -> Streams:
     return {"tax less credits at this price": (found.tax, TAX)}
 
 
+def withheld(facts: Facts) -> Streams:
+    """What is withheld of cash paid to the owner at the stated price."""
+    return {"withheld on payments to the owner": (facts.column("withheld"), WITHHOLDING)}
+
+
+def withheld_at(found: FoundPrice) -> Streams:
+    """The same at a price that was found by search."""
+    return {"withheld at this price": (found.withheld, WITHHOLDING)}
+
+
 def sales_that_stay(facts: Facts, found: FoundPrice) -> Streams:
     """Energy sold at prices that the first price does not move, as those after a term, less royalty."""
     kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.royalty)
@@ -134,7 +156,7 @@ def of_owner(facts: Facts) -> tuple[Streams, Streams]:
     """What the owner receives and pays at the stated price."""
     return (
         {**sales(facts), **other_income(facts), **loan_drawn(facts)},
-        {**royalty(facts), **costs(facts), **loan_costs(facts), **tax(facts, levered=True)},
+        {**royalty(facts), **costs(facts), **loan_costs(facts), **tax(facts, levered=True), **withheld(facts)},
     )
 
 

@@ -50,6 +50,40 @@ def levelized_cost(metric: str) -> Callable[[Facts], Working]:
     return work
 
 
+def life_cycle_cost(facts: Facts) -> Working:
+    costs = signed(flows.worth(facts, flows.costs(facts), facts.discount, DISCOUNT))
+    if not facts.royalty:
+        return costs
+    royalty = Term("royalty", facts.royalty, "1", ROYALTY)
+    return Working((*costs.terms, royalty), f"{group(costs)} / (1 - {{royalty}})")
+
+
+def _spared(facts: Facts) -> Working:
+    """What the supply replaced would cost: its price of today in price-year money, over the life."""
+    now = facts.input("community.current_price", "price of the supply replaced")
+    energy = _energy_worth(facts, facts.result.index)
+    return Working((now, energy), f"{{{now.label}}} * {{{energy.label}}}")
+
+
+def net_benefits(facts: Facts) -> Working:
+    spared, cost = _spared(facts), facts.metric("life_cycle_cost")
+    return Working((*spared.terms, cost), f"{spared.formula} - {{{cost.label}}}")
+
+
+def savings_to_investment_ratio(facts: Facts) -> Working:
+    """Running cost is taken off the savings, with the royalty that the life-cycle cost counts."""
+    running = flows.operating_cost(facts)
+    every = {name: stream for name, stream in flows.costs(facts).items() if name not in running}
+    invested = signed(flows.worth(facts, every, facts.discount, DISCOUNT))
+    off = flows.worth(facts, running, facts.discount, DISCOUNT)
+    spared = _spared(facts)
+    terms, formula = [*spared.terms, *off], f"{spared.formula} - {{{off[0].label}}}"
+    if facts.royalty:
+        terms += [facts.metric("life_cycle_cost"), Term("royalty", facts.royalty, "1", ROYALTY)]
+        formula += " - {royalty} * {life cycle cost}"
+    return Working((*terms, *invested.terms), f"({formula}) / {group(invested)}")
+
+
 def levelized_after_tax(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
         found = facts.result.found_prices[metric]
@@ -71,7 +105,8 @@ def required_price(facts: Facts) -> Working:
 def _over_the_life(facts: Facts) -> Working:
     """The return asked on equity decides: what the owner pays and receives, valued at that return."""
     found = facts.result.found_prices["required_price"]
-    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found)}
+    facts = facts.at(found)
+    pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found), **flows.withheld_at(found)}
     receives = {**flows.other_income(facts), **flows.loan_drawn(facts), **flows.sales_that_stay(facts, found)}
     need = signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in (pays, receives)))
     shaped = facts.worth(facts.column("delivered_energy") * found.path.shape, facts.wanted)
@@ -83,10 +118,11 @@ def _over_the_life(facts: Facts) -> Working:
 def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
     """One year decides: its cash must cover debt service as often as asked, or must not be less than nothing."""
     found = facts.result.found_prices["required_price"]
+    facts = facts.at(found)
     receives = {**flows.capacity(facts), **flows.sales_that_stay(facts, found)}
     if kind == "cover":
         pays = {**flows.operating_cost(facts), **flows.tax_at(found), **flows.sustaining_from_cash(facts)}
-        service = signed(flows.in_year(facts, flows.debt_service(facts), year))
+        service = signed(flows.in_year(facts, flows.service_from_cash(facts), year))
         target = Term("cover asked", float(facts.result.asked["target_dscr"][0]), "1", ("finance.target_dscr",))
         running = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
         need = Working((target, *service.terms, *running.terms),

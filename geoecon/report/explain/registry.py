@@ -27,7 +27,15 @@ from geoecon.report.explain.energy import (
 )
 from geoecon.report.explain.facts import Explained
 from geoecon.report.explain.flows import of_owner, of_project
-from geoecon.report.explain.prices import levelized_after_tax, levelized_cost, price_levelized, required_price
+from geoecon.report.explain.prices import (
+    levelized_after_tax,
+    levelized_cost,
+    life_cycle_cost,
+    net_benefits,
+    price_levelized,
+    required_price,
+    savings_to_investment_ratio,
+)
 from geoecon.report.explain.size import (
     brine_flow,
     gross_capacity,
@@ -51,6 +59,7 @@ from geoecon.report.explain.value import (
     npv_equity,
     payback,
     payback_whole_years,
+    plcr,
     profitability_index,
     rate_found,
 )
@@ -100,13 +109,17 @@ EXPLAINED: dict[str, Explained] = {
                                  "expected before it.", capital_at_risk),
     "interest_during_construction": Explained("Sum over the build years of interest on the debt drawn by then.",
                                               interest_during_construction),
-    "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve.", debt),
+    "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve. Sized by "
+                      "cover, the debt service that cash covers as asked, at its value at the debt rate.", debt),
     "equity": Explained("All uses of money before year 1 less debt and grant.", equity),
     "first_year_operating_cost": Explained("Sum of the operating accounts of year 1 in money of the price year: fixed cost, at "
                                            "least the floor for staff; variable cost times unit-net energy; well field "
                                            "cost of a well times wells in service; insurance, property tax and land. "
                                            "Royalty follows revenue and is left out.", first_year_operating_cost),
     "wacc": Explained("Debt share times debt rate after tax, and the rest times the return on equity.", wacc),
+    "life_cycle_cost": Explained("Value at the discount rate of capital, sustaining capital, operating cost and "
+                                 "decommissioning, over what a royalty at the levelized cost leaves. ASTM E917 and ISO "
+                                 "15686-5 call it life-cycle cost (recalled).", life_cycle_cost),
     "lcoe_real": Explained("Value of all cost over discounted energy in money of the price year, over what a royalty leaves of "
                            "the price.", levelized_cost("lcoe_real")),
     "lcoe_nominal": Explained("Value of all cost over discounted energy, over what a royalty leaves of the price.",
@@ -134,18 +147,28 @@ EXPLAINED: dict[str, Explained] = {
     "irr_equity": Explained("The rate, found by search, at which what the owner receives is worth as much as what the owner "
                             "pays. Put back, it leaves no value over.",
                             rate_found("irr_equity", of_owner)),
-    "mirr": Explained("What the outlays grow at when earnings are put to work at the discount rate to the last year.", mirr),
-    "payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back the rest.",
+    "mirr": Explained("What the outlays grow at when earnings are put to work at the discount rate to the last year. "
+                      "ASTM E1057 calls it adjusted rate of return (recalled).", mirr),
+    "payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back the rest. "
+                         "The payback of ASTM E1121 (recalled).",
                          payback(discounted=False)),
     "payback_whole_years": Explained("Payback, the next whole number up.", payback_whole_years),
     "discounted_payback": Explained("Full years in which the outlay is not yet back, and the part of the next that brings back "
                                     "the rest, with flows discounted.", payback(discounted=True)),
     "profitability_index": Explained("One, and net present value over the value of initial capital.", profitability_index),
+    "net_benefits": Explained("What the supply replaced costs now, for all energy delivered over the life in money of the "
+                              "price year, less life-cycle cost. ASTM E1074 calls it net savings (recalled).", net_benefits),
+    "savings_to_investment_ratio": Explained("Cost of the supply replaced less one's own running cost, over capital, "
+                                             "sustaining capital and decommissioning, all as values. ASTM E964 has "
+                                             "this ratio (recalled); above 1 there are net benefits, and the adjusted "
+                                             "rate of return of ASTM E1057 is above the discount rate.",
+                                             savings_to_investment_ratio),
     "dscr_min": Explained("Cash available for debt service over interest and principal, in the year in which this is least.",
                           dscr_min),
     "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),
     "llcr": Explained("Value at the debt rate of what comes in and goes out over the years of the loan, before it is "
                       "served, over the debt at the end of year 0.", llcr),
+    "plcr": Explained("The same over all operating years.", plcr),
     "homes_low": Explained("The smaller of first-year and life-mean energy, less what is lost on the way to homes, over the "
                            "highest use of a home.", homes(min, "highest use of a home", -1)),
     "homes_high": Explained("The larger of first-year and life-mean energy, less what is lost on the way to homes, over the "

@@ -112,7 +112,7 @@ def profitability_index(facts: Facts) -> Working:
 def dscr_min(facts: Facts) -> Working:
     year = int(np.nanargmin(facts.column("dscr")[:, 0])) - facts.first + 1
     cash = signed(*(flows.in_year(facts, streams, year) for streams in flows.of_cash(facts)))
-    return over(cash, signed(flows.in_year(facts, flows.debt_service(facts), year)))
+    return over(cash, signed(flows.in_year(facts, flows.service_from_cash(facts), year)))
 
 
 def dscr_mean(facts: Facts) -> Working:
@@ -131,4 +131,10 @@ def llcr(facts: Facts) -> Working:
             for streams in flows.of_cash(facts)
         )
     )
+    return over(cash, one(facts.metric("debt")))
+
+
+def plcr(facts: Facts) -> Working:
+    rate = facts.result.loan_rate
+    cash = signed(*(flows.worth(facts, streams, rate, LOAN) for streams in flows.of_cash(facts)))
     return over(cash, one(facts.metric("debt")))

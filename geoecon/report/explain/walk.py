@@ -11,11 +11,22 @@ from geoecon.report.explain.printed import in_digits, in_numbers, with_unit
 from geoecon.report.explain.registry import EXPLAINED
 from geoecon.result import METRICS, Assumption, Result
 
-# What only one kind of credit asks for.
+# What only one kind of credit asks for, what any asks for, and what has no part unless it is set.
 CREDIT_OF = {
     "credit_rate": "investment", "credit_basis_cut": "investment", "credit_amount": "production",
     "credit_growth": "production", "credit_years": "production",
 }  # fmt: skip
+ANY_CREDIT = (
+    "credit_",
+    "construction_begins",
+    "wage_rules",
+    "energy_community",
+    "domestic_content",
+    "content_exception",
+)
+UNLESS_SET = (
+    "holiday_years", "intangible_share", "energy_community", "domestic_content", "content_exception", "interest_limited",
+)  # fmt: skip
 NO_LINE = "the formula above does not give the value for this case, as with a design that was made for another one"
 
 
@@ -185,13 +196,20 @@ def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
 
 
 def _idle_tax(facts: Facts, name: str) -> bool:
-    """Whether a field or a rule of tax has no part: without tax, for another kind or use of the credit, or overruled."""
-    kind, key = facts.words("tax.credit"), name.removeprefix("tax.rules: ").removeprefix("tax.")
-    if kind == "none" and (facts.tax_rate == 0 or key.startswith("credit_")):
+    """Whether a field of tax has no part: without tax, or for a choice the case does not make.
+
+    Rows of a dated table that have none are not among what was assumed.
+    """
+    key, kind = name.removeprefix("tax.rules: ").removeprefix("tax."), facts.words("tax.credit")
+    if key in UNLESS_SET and facts.words(name) in {"0", "False"}:
         return True
-    other_kind = CREDIT_OF.get(key, kind) != kind
+    if name == "tax.depletion" and facts.words(name) == "none":
+        return True
+    if kind == "none":
+        return facts.tax_rate == 0 or key.startswith(ANY_CREDIT)
+    other_kind = CREDIT_OF.get(key, kind) != kind and kind != "best"
     not_sold = key == "credit_sale_price" and facts.words("tax.credit_use") != "sold"
-    return other_kind or not_sold or (name == f"tax.rules: {key}" and facts.has(f"tax.{key}"))
+    return other_kind or not_sold
 
 
 def _rows(facts: Facts, path: str) -> list[Assumption]:

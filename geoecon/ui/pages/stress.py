@@ -6,7 +6,7 @@ from geoecon.report.charts.stresses import stress_dots
 from geoecon.report.stresses import outcomes, stress_columns, verdict
 from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
-from geoecon.ui import parts, stress_parts
+from geoecon.ui import delay_parts, parts, stress_parts
 
 result = parts.current_result()
 st.title(plain_text(result.name), anchor=False)
@@ -18,4 +18,5 @@ st.caption(
 stress_parts.table(found)
 parts.chart(stress_dots(found, stress_parts.figure(found)), "One figure under each stress")
 parts.section(outcomes(found))
+delay_parts.late_start()
 st.download_button("Stresses (CSV)", table_file(stress_columns(found), "csv"), "stresses.csv", "text/csv")

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geoecon.finance.depreciation import depreciate, macrs, straight_line
+from geoecon.finance.depreciation import depreciate, macrs, straight_line, with_bonus
 
 
 def rows(*values):
@@ -38,3 +38,13 @@ def test_what_is_left_at_the_end_is_written_off():
     assert depreciate(rows(100, 0, 0), shares, 1).ravel() == pytest.approx([0, 50, 50])
     assert depreciate(rows(0, 0, 0, 0, 10), shares, 1).ravel() == pytest.approx([0, 0, 0, 0, 10])
     assert depreciate(rows(0, 0, 0, 10, 0), shares, 1).ravel() == pytest.approx([0, 0, 0, 0, 10])
+
+
+def test_bonus_moves_what_is_deducted_and_not_how_much():
+    assert with_bonus(macrs(5), 1.0).tolist() == pytest.approx([1, 0, 0, 0, 0, 0])
+    assert with_bonus(straight_line(4), 0.4).tolist() == pytest.approx([0.55, 0.15, 0.15, 0.15])
+    for bonus in (0.0, 0.2, 0.6, 1.0):
+        assert with_bonus(macrs(15), bonus).sum() == pytest.approx(1, rel=1e-12)
+    untouched = macrs(5)
+    with_bonus(untouched, 0.5)
+    assert untouched.tolist() == macrs(5).tolist()

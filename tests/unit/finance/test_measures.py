@@ -4,10 +4,11 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 
-from geoecon.finance.discounting import present_value
+from geoecon.finance.debt import LoanTerms, borrow
 from geoecon.finance.measures import (
+    cash_to_spare,
     cover_ratios,
-    loan_life_cover,
+    life_cover,
     modified_rate_of_return,
     payback,
     rate_of_return,
@@ -116,8 +117,13 @@ def test_cover():
     assert np.isnan(cover_ratios(cfads, service)[[0, 3]]).all()
 
 
-def test_loan_life_cover_of_even_cover_is_that_cover():
-    rate, times = np.array([0.1]), rows(0, 1, 2, 3)
-    service = rows(0, 30, 20, 0)
-    amount = present_value(service, rate, times)
-    assert loan_life_cover(1.3 * service + rows(0, 0, 0, 99), service, amount, rate, times) == pytest.approx([1.3])
+def test_cover_over_a_life_of_even_cover_is_that_cover():
+    terms = LoanTerms(np.array([1.0]), np.array([0.1]), np.array([0.0]), 2, "level", 0)
+    loan = borrow(rows(50, 0, 0, 0), terms, 1)
+    cash = 1.3 * loan.service + rows(0, 0, 0, 99)
+    found = life_cover(cash, loan, terms.rate, loan.service > 0)
+    assert found[1:3].ravel() == pytest.approx([1.3, 1.3])
+    assert np.isnan(found[[0, 3]]).all()
+    life = life_cover(cash, loan, terms.rate, rows(0, 1, 1, 1) > 0)
+    assert life[1] == pytest.approx(1.3 + 99 / 1.1**3 / 50)
+    assert cash_to_spare(cover_ratios(cash, loan.service))[1:3].ravel() == pytest.approx([0.3 / 1.3] * 2)

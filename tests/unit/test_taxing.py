@@ -1,0 +1,206 @@
+"""From a case to tax terms: the dated table, what the case says before it, and what contradicts it."""
+
+import numpy as np
+import pytest
+
+import geoecon
+from geoecon.case import Case
+from geoecon.errors import CaseError
+from geoecon.finance.depreciation import macrs
+from geoecon.taxing import tax_terms
+
+LARGE = np.array([5000.0])
+BASE = """
+[project]
+name = "Any"
+owner = "{owner}"
+[money]
+currency = "USD"
+price_year = 2026
+[timeline]
+first_year = 2029
+build_years = 2
+operating_years = 20
+[plant]
+kind = "stated"
+net_capacity = "5 MW"
+cost_per_kw = "5000 USD/kW"
+[market]
+price = "120 USD/MWh"
+[finance]
+discount_rate = "8 %/yr"
+[tax]
+{tax}
+"""
+
+
+def case(tax, owner="private"):
+    return Case.read(BASE.format(tax=tax, owner=owner))
+
+
+def us(*lines, owner="private"):
+    return case("\n".join(('rules = "us-2026"', *lines)), owner)
+
+
+def credit(*lines, kw=5000.0, owner="private"):
+    """Rate of the investment credit [%] and amount of the production credit [USD/MWh]."""
+    found = tax_terms(us(*lines, owner=owner), np.array([kw])).credit
+    return found.rate[0] * 100, found.per_mwh[0]
+
+
+def test_rate_with_a_state():
+    """F + s - f s; finance.md 5.6, computed: 8.84 % gives .279836 and 5 % gives .2495."""
+    assert tax_terms(us(), LARGE).rate[0] == 0.21
+    assert tax_terms(us('state_rate = "8.84 %"'), LARGE).rate[0] == pytest.approx(0.279836, abs=5e-7)
+    assert tax_terms(us('state_rate = "5 %"'), LARGE).rate[0] == pytest.approx(0.2495, abs=1e-12)
+    assert tax_terms(us('rate = "26 %"'), LARGE).rate[0] == 0.26
+
+
+def test_bonus_depreciation():
+    whole = tax_terms(us(), LARGE).shares
+    assert whole["production"].tolist() == pytest.approx([1, 0, 0, 0, 0, 0])
+    assert whole["transmission"][0] == 1
+    none = tax_terms(us('bonus_depreciation = "0 %"'), LARGE).shares
+    assert none["production"].tolist() == macrs(5).tolist()
+    assert tax_terms(us("construction_begins = 2024"), LARGE).shares["production"].tolist() == macrs(5).tolist()
+    longer = tax_terms(us("depreciation_years = 25", 'depreciation = "straight-line"'), LARGE).shares
+    assert longer["production"].max() == 0.04  # longer than 20 years: not eligible
+    assert tax_terms(case('rate = "25 %"'), LARGE).shares["production"].tolist() == pytest.approx([0.05] * 20)
+    stated = tax_terms(case('rate = "25 %"\nbonus_depreciation = "40 %"'), LARGE).shares["production"]
+    assert stated.tolist() == pytest.approx([0.43] + [0.03] * 19)
+
+
+INVEST, PRODUCE = 'credit = "investment"', 'credit = "production"'
+
+
+@pytest.mark.parametrize(
+    ("lines", "kw", "rate"),
+    [
+        ((), 5000, 30),
+        (("wage_rules = false",), 5000, 6),
+        (("wage_rules = false",), 999, 30),
+        (("energy_community = true",), 5000, 40),
+        (("energy_community = true", "domestic_content = true"), 5000, 50),
+        (("energy_community = true", "wage_rules = false"), 5000, 8),
+        (("construction_begins = 2028",), 5000, 30),
+        (('credit_rate = "17 %"', "wage_rules = false", "energy_community = true"), 5000, 17),
+    ],
+)
+def test_investment_credit(lines, kw, rate):
+    assert credit(INVEST, *lines, kw=kw) == pytest.approx((rate, 0))
+
+
+@pytest.mark.parametrize(
+    ("lines", "kw", "amount"),
+    [
+        ((), 5000, 30),
+        (("wage_rules = false",), 5000, 6),
+        (("wage_rules = false",), 999, 30),
+        (("energy_community = true",), 5000, 33),
+        (("energy_community = true", "domestic_content = true"), 5000, 36),
+        (('credit_growth = "2 %/yr"',), 5000, 30 * 1.02**3),
+        (('credit_amount = "11 USD/MWh"', "energy_community = true"), 5000, 11),
+    ],
+)
+def test_production_credit(lines, kw, amount):
+    assert credit(PRODUCE, *lines, kw=kw) == pytest.approx((0, amount))
+
+
+@pytest.mark.parametrize(("begins", "rate"), [(2033, 30), (2034, 22.5), (2035, 15), (2036, 0)])
+def test_a_late_start_of_construction_earns_less(begins, rate):
+    late = us(INVEST).with_values({"timeline.first_year": begins + 2, "tax.construction_begins": begins})
+    assert tax_terms(late, LARGE).credit.rate[0] * 100 == pytest.approx(rate)
+    unstated = us(INVEST).with_values({"timeline.first_year": begins + 2})  # two build years
+    assert tax_terms(unstated, LARGE).credit.rate[0] * 100 == pytest.approx(rate)
+
+
+@pytest.mark.parametrize(
+    ("lines", "kw", "rate"),
+    [
+        ((), 5000, 0),
+        ((), 800, 30),
+        (("domestic_content = true",), 5000, 40),
+        (("content_exception = true",), 5000, 30),
+        (("construction_begins = 2025",), 5000, 25.5),
+        (("construction_begins = 2024",), 5000, 27),
+    ],
+)
+def test_a_credit_in_cash_depends_on_domestic_content(lines, kw, rate):
+    assert credit(INVEST, 'credit_use = "cash"', *lines, kw=kw, owner="public")[0] == pytest.approx(rate)
+
+
+def test_only_some_owners_are_paid_in_cash():
+    with pytest.raises(CaseError, match="only to owners of kind public or cooperative, not to 'private'"):
+        geoecon.evaluate(us(INVEST, 'credit_use = "cash"'), unsolved="raise")
+    for owner in ("public", "cooperative"):
+        found = geoecon.evaluate(us(INVEST, 'credit_use = "cash"', "domestic_content = true", owner=owner))
+        assert found.annual["credit"].sum() == pytest.approx(0.4 * 25e6)
+
+
+@pytest.mark.parametrize(
+    ("tax", "words"),
+    [
+        ('rules = "us-2026"\nrate = "25 %"\nstate_rate = "5 %"', "state_rate: stands beside tax.rate"),
+        ('rate = "25 %"\nrules = "plain"\ncredit = "best"', "credit_amount: is missing"),
+        ('rules = "us-2026"\ndepletion = "percentage"', "property_share: is missing"),
+        ('rate = "25 %"\ndepletion = "percentage"\nproperty_share = "30 %"', "depletion_rate: is missing"),
+        ('rate = "25 %"\nproperty_share = "30 %"', "property_share: is not used"),
+        ('rate = "25 %"\ninterest_limited = true', "interest_limit: is missing"),
+        ("holiday_years = 3", 'holiday_years: is not used while tax.rules is "none"'),
+        ('state_rate = "5 %"', 'state_rate: is not used while tax.rules is "none"'),
+        ('depletion = "percentage"\nproperty_share = "30 %"', "depletion: is not used"),
+    ],
+)
+def test_faults(tax, words):
+    with pytest.raises(CaseError) as caught:
+        case(tax)
+    assert f"tax.{words}" in str(caught.value)
+
+
+def test_the_better_credit_is_named_and_is_the_better():
+    found = {
+        kind: geoecon.evaluate(us(f'credit = "{kind}"', 'credit_use = "sold"'))
+        for kind in ("investment", "production", "best")
+    }
+    npv = {kind: result.value("npv") for kind, result in found.items()}
+    assert npv["best"] == max(npv["investment"], npv["production"])
+    better = max(("investment", "production"), key=npv.get)
+    assert any(f"the {better} credit is the better one" in note for note in found["best"].warnings)
+    many = us('credit = "best"', 'credit_use = "sold"').with_values({"plant.cost_per_kw": np.linspace(1000, 9000, 9)})
+    told = geoecon.evaluate(many)
+    assert any("credit is the better one in" in note for note in told.warnings)
+    for kind in ("investment", "production"):
+        assert (
+            told.metrics["npv"].values >= geoecon.evaluate(many.with_values({"tax.credit": kind})).metrics["npv"].values
+        ).all()
+
+
+def test_the_better_credit_without_a_price():
+    text = BASE.format(tax='rules = "us-2026"\ncredit = "best"\ncredit_use = "sold"', owner="private")
+    bare = Case.read(text.replace('price = "120 USD/MWh"', ""))
+    assert np.isfinite(geoecon.evaluate(bare).value("required_price"))
+
+
+def test_the_law_is_told_with_its_date_and_only_where_it_has_a_part():
+    result = geoecon.evaluate(us(INVEST))
+    assert any("us-2026 as read on 2026-11-25; not tax advice" in note for note in result.warnings)
+    told = {a.path: a for a in result.assumptions}
+    assert "as of 2026-11-25" in told["tax.rules: credit_rate"].source
+    assert "tax.rules: credit_share.2034" in told
+    assert not {"tax.rules: depletion_rate", "tax.rules: recapture.1", "tax.rules: cash_share.2024"} & set(told)
+    plain = geoecon.evaluate(case('rate = "25 %"'))
+    assert not any("not tax advice" in note for note in plain.warnings)
+
+
+def test_a_plain_country():
+    """By hand: 25 % over 20 years straight; three years free; 10 % withheld of what the owner is paid."""
+    result = geoecon.evaluate(case('rate = "25 %"\nholiday_years = 3\nwithholding = "10 %"'))
+    energy = 5 * 8760
+    profit = energy * 120 - 25e6 / 20
+    tax = result.annual["tax"][:, 0]
+    assert tax[:5].tolist() == [0, 0, 0, 0, 0]
+    assert tax[5:] == pytest.approx(0.25 * profit)
+    cash = energy * 120 - tax[2:]
+    assert result.annual["withheld"][2:, 0] == pytest.approx(0.1 * cash)
+    assert result.annual["cash_flow_equity"][2:, 0] == pytest.approx(0.9 * cash)
+    assert result.annual["cash_flow_project"][2:, 0] == pytest.approx(cash)
