@@ -127,7 +127,10 @@ def needed(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
     )[:MOST_TURNS]
     how = "stays met" if needs.met else "is met"
     nothing = () if listed else ("Nothing alone, within what was tried; the study of break-evens lists what was.",)
-    notes = (*nothing, "One input at a time, the plant as ordered; the study of break-evens sizes afresh unless told to hold it.")
+    notes = (
+        *nothing,
+        "One input at a time, the plant as ordered; the study of break-evens sizes afresh unless told to hold it.",
+    )
     heads = HEADINGS_MET if needs.met else HEADINGS
     return Sheet(f"In the case as it is, {criterion} {how} with", heads, listed, notes)
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon import units
+from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.case.fields import About, Stated, about
+from geoecon.case.fields import About, Entry, Stated, about, admitted
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError, Fault, UnitError
 
@@ -39,6 +40,15 @@ class Input:
         if reading.at_degC is not None and abs(reading.at_degC - (self.at_degC or 0.0)) > 1e-6:
             raise UnitError(f"{text!r}: the case states this flow at {self.at_degC:.6g} degC; use the same")
         return reading.value
+
+
+def check_bounds(case: Case, chosen: Input, values: Floats) -> None:
+    """Refuse values that the field itself does not admit, whatever else the case says. Raises `CaseError`."""
+    stated = Stated(chosen.kind, values, chosen.at_degC) if chosen.about.keeps_kind else values
+    try:
+        admitted(stated, chosen.about, Entry(case.money.currency))
+    except ValueError as error:
+        raise CaseError([Fault(chosen.path, str(error))], case.source) from None
 
 
 def inputs(case: Case) -> dict[str, Input]:

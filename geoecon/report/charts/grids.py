@@ -149,7 +149,10 @@ def _figures(known: pd.DataFrame, columns: int) -> list[Any]:
     words = alt.Chart(known).encode(x="column:Q", y="row:Q", text="text:N", opacity=seen)
     ground = alt.Stroke("figure:Q", scale=COLOURS, legend=None)
     ink = alt.condition(f"datum.figure > {dark!r}", alt.value("#ffffff"), alt.value(INK))
-    return [words.mark_text(fontSize=11, strokeWidth=HALO).encode(stroke=ground), words.mark_text(fontSize=11).encode(color=ink)]
+    return [
+        words.mark_text(fontSize=11, strokeWidth=HALO).encode(stroke=ground),
+        words.mark_text(fontSize=11).encode(color=ink),
+    ]
 
 
 def _box(grid: Grid) -> Any:

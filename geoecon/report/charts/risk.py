@@ -1,6 +1,6 @@
 """Charts of a study of risk: what a figure reaches with which chance, years as fans, what bad draws have in common."""
 
-from typing import Any
+from typing import Any, Literal
 
 import altair as alt
 import numpy as np
@@ -90,7 +90,7 @@ def _named(marks: pd.DataFrame, *, rising: bool) -> list[Any]:
 def _limit_marked(value: float, words: str, least: float, most: float) -> list[Any]:
     """A line at a value; its name stands over the picture, where nothing crosses it, and ends with it at either side."""
     data, place = pd.DataFrame({"value": [value], "words": [words]}), (value - least) / ((most - least) or 1.0)
-    align = "left" if place < 0.25 else "right" if place > 0.75 else "center"
+    align: Literal["left", "center", "right"] = "left" if place < 0.25 else "right" if place > 0.75 else "center"
     rule = alt.Chart(data).mark_rule(color=EARTH, strokeDash=[5, 3], strokeWidth=1.5).encode(x="value:Q")
     name = alt.Chart(data).mark_text(color=EARTH, fontSize=12, align=align, baseline="bottom").encode(
         x="value:Q", y=alt.value(-4), text="words:N"
