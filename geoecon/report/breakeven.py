@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 
 from geoecon.report.chances import chances
-from geoecon.report.inputs import bare_text, range_text, value_text
+from geoecon.report.inputs import bare_text, in_unit, range_text, value_text
 from geoecon.report.metrics import metric_text
 from geoecon.report.tables import Column
 from geoecon.report.told import Told
 from geoecon.report.words import significant
 from geoecon.studies.breakeven import PRICE, Breakeven, Need
-from geoecon.units import from_inside, unit_shown
+from geoecon.units import SYSTEMS, from_inside
 
 HEADINGS = ("input", "as it is", "would have to be", "change", "how likely")
 HEADINGS_MET = ("input", "as it is", "may go to", "change", "how likely to lose it")
@@ -59,7 +59,7 @@ def _rank(need: Need) -> tuple[int, float]:
     return 0, -need.chances.at
 
 
-def rows(found: Breakeven, system: str = "SI") -> list[Row]:
+def rows(found: Breakeven, system: str = SYSTEMS[0]) -> list[Row]:
     """The list of inputs, most likely first."""
     return [_row(found, need, system) for need in ranked(found)]
 
@@ -69,7 +69,7 @@ def _row(found: Breakeven, need: Need, system: str) -> Row:
     if not need.found:
         return Row(need.path, now, _nothing(found, need, system), "", "")
     chance = NO_CHANCE if need.chances is None or need.chances.at is None else chances(need.chances.at)
-    return Row(need.path, now, _needed(found, need, system), change_text(need, system), chance)
+    return Row(need.path, now, _needed(found, need, system), change_text(need, found.currency, system), chance)
 
 
 def _needed(found: Breakeven, need: Need, system: str) -> str:
@@ -93,14 +93,16 @@ def _nothing(found: Breakeven, need: Need, system: str) -> str:
     return f"nothing from {tried}{f'; at best {best} at {at}' if np.isfinite(need.best) else ''}"
 
 
-def change_text(need: Need, system: str = "SI") -> str:
+def change_text(need: Need, currency: str, system: str = SYSTEMS[0]) -> str:
     """How far a need is from the case's own value: +24.8 %, -6.2 K."""
     if not need.additive:
         return f"{_signed(need.shift * 100)} %"
+    unit = need.input.shown_in(system, currency)
     if need.input.kind == "temperature":
-        unit = unit_shown("difference", system)
-        return f"{_signed(from_inside(need.shift, 'difference', unit))} {unit}"
-    return f"{_signed(need.shift)} {need.input.unit}".strip()
+        apart = "degF" if unit == "degF" else "K"
+        return f"{_signed(from_inside(need.shift, 'difference', apart))} {apart}"
+    ends = in_unit(need.input, np.array([need.input.value, need.value]), system, currency)
+    return f"{_signed(float(ends[1] - ends[0]))} {unit}".strip()
 
 
 def _signed(number: float) -> str:
@@ -108,7 +110,7 @@ def _signed(number: float) -> str:
     return f"+{text}" if number > 0 else text
 
 
-def headline(found: Breakeven, system: str = "SI") -> str:
+def headline(found: Breakeven, system: str = SYSTEMS[0]) -> str:
     """What it comes to, in words."""
     metric, currency = found.target.metric, found.currency
     asked = found.target.in_words(currency).removeprefix(f"{metric} ")
@@ -121,7 +123,7 @@ def headline(found: Breakeven, system: str = "SI") -> str:
     return f"{none}. The target is {asked}. {likeliest(found, system)}"
 
 
-def likeliest(found: Breakeven, system: str = "SI") -> str:
+def likeliest(found: Breakeven, system: str = SYSTEMS[0]) -> str:
     """How many inputs can meet the target, or lose it, alone; the likeliest of them and the price."""
     does = "lose it" if found.met else "meet it"
     changing = [need for need in ranked(found) if need.found]
@@ -137,10 +139,10 @@ def _one(found: Breakeven, need: Need, system: str) -> str:
     chance = f", {chances(need.chances.at)}" if need.chances and need.chances.at is not None else ""
     beyond = "beyond " + value_text(need.input, need.value, system, found.currency)
     words = beyond if found.met else _needed(found, need, system)
-    return f"{need.path} {words} ({change_text(need, system)}{chance})"
+    return f"{need.path} {words} ({change_text(need, found.currency, system)}{chance})"
 
 
-def footnotes(found: Breakeven, system: str = "SI") -> Iterator[str]:
+def footnotes(found: Breakeven, system: str = SYSTEMS[0]) -> Iterator[str]:
     """Where values of the metric end, and what stays."""
     ends: dict[str, list[str]] = {}
     for need in ranked(found):

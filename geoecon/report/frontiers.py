@@ -13,6 +13,7 @@ from geoecon.report.told import Told
 from geoecon.result import METRICS, in_money
 from geoecon.studies.frontiers import Frontier, SuccessCurve, Well
 from geoecon.studies.inputs import Input
+from geoecon.units import SYSTEMS
 
 HELD = "The plant stays as ordered."
 AFRESH = "Wells and plant are sized afresh everywhere; where a line jumps, the number of wells does."
@@ -40,7 +41,7 @@ def curve_told(found: SuccessCurve) -> Told:
     return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_columns(found), draw)
 
 
-def frontier_sentence(found: Frontier, system: str = "SI") -> str:
+def frontier_sentence(found: Frontier, system: str = SYSTEMS[0]) -> str:
     """What a frontier says, in words: where the target is met and where the case stands."""
     target = found.target.in_words(found.currency)
     here = _at_base(found, (found.first, found.second), system)
@@ -64,7 +65,7 @@ def frontier_sentence(found: Frontier, system: str = "SI") -> str:
     return f"{target} is met on and {side} the line: {needs}, at {ends[1][0]} {ends[1][1]}. {own} {how}"
 
 
-def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = "SI") -> str:
+def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = SYSTEMS[0]) -> str:
     return value_text(chosen, value, system, found.currency)
 
 
@@ -72,7 +73,7 @@ def _at_base(found: Frontier | SuccessCurve, pair: tuple[Input, Input], system: 
     return " and ".join(_text(found, chosen, chosen.value, system) for chosen in pair)
 
 
-def frontier_rows(found: Frontier, system: str = "SI") -> Iterator[tuple[str, str]]:
+def frontier_rows(found: Frontier, system: str = SYSTEMS[0]) -> Iterator[tuple[str, str]]:
     """Value of the first input, and what the second has to be."""
     reach = range_text(found.second, found.reach, system, found.currency)
     for value, needed, side, met in zip(found.values, found.needed, found.side, found.met, strict=True):
@@ -125,7 +126,7 @@ def _common(found: Frontier | SuccessCurve, pair: tuple[Input, Input]) -> dict[s
     }
 
 
-def curve_sentence(found: SuccessCurve, system: str = "SI") -> str:
+def curve_sentence(found: SuccessCurve, system: str = SYSTEMS[0]) -> str:
     """What the lines of equal value say, in words."""
     target = found.target.in_words(found.currency)
     own = _at_base(found, (found.across, found.up), system)
@@ -148,7 +149,7 @@ def _area(found: SuccessCurve, system: str) -> str:
     return f"{found.across.path} {across}, {found.up.path} {up}"
 
 
-def well_words(found: SuccessCurve, well: Well, system: str = "SI") -> str:
+def well_words(found: SuccessCurve, well: Well, system: str = SYSTEMS[0]) -> str:
     """On which side of the target a well lies."""
     at = f"{_text(found, found.across, well.across, system)}, {_text(found, found.up, well.up, system)}"
     if not np.isfinite(well.value):

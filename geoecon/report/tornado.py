@@ -11,12 +11,12 @@ from geoecon.report.sweeps import known_figures
 from geoecon.report.tables import Column, study_files, table_file
 from geoecon.result import METRICS
 from geoecon.studies.tornado import Moved, OneAtATime
+from geoecon.units import SYSTEMS
 
 if TYPE_CHECKING:
     from geoecon.report.charts import Chart
 
 GAP = "  "
-SYSTEM = "SI"
 MOST_BARS, MOST_LINES = 12, 7  # in one picture
 ENDS_MEAN = "low and high have 1 chance in 10 below and 1 in 10 above, each by the input's own range"
 
@@ -31,7 +31,7 @@ def figure_heading(study: OneAtATime, metric: str) -> str:
     return metric_heading(metric, figure_scale(study, metric), study.bases[metric])
 
 
-def shown_value(study: OneAtATime, moved: Moved, point: int, system: str = SYSTEM, *, at: bool = True) -> str:
+def shown_value(study: OneAtATime, moved: Moved, point: int, system: str = SYSTEMS[0], *, at: bool = True) -> str:
     """A value of an input with its unit."""
     return input_text(moved.input, float(moved.values[point]), study.currency, system, 4, at=at)
 
@@ -74,7 +74,7 @@ def _aligned(rows: Sequence[Sequence[str]]) -> Iterator[str]:
         yield GAP.join([first.ljust(widths[0]), *(cell.rjust(w) for cell, w in zip(rest, widths[1:], strict=True))])
 
 
-def missing(study: OneAtATime, metric: str, system: str = SYSTEM) -> Iterator[tuple[str, str]]:
+def missing(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> Iterator[tuple[str, str]]:
     """Where a figure has no value, in words, and why."""
     for moved, reasons in zip(study.inputs, study.reasons[metric], strict=True):
         for point, why in enumerate(reasons):
@@ -104,7 +104,7 @@ def spider_lines(study: OneAtATime, metric: str) -> Iterator[str]:
     yield from (f"none at {where}: {why}" for where, why in missing(study, metric))
 
 
-def tornado_sentence(study: OneAtATime, metric: str, system: str = SYSTEM) -> str:
+def tornado_sentence(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> str:
     """Which input moves a figure most and how far, which do not move it, where it has no value."""
     movers = study.movers(metric)
     still = [study.inputs[n].input.path for n in study.by_reach(metric) if n not in movers]

@@ -128,13 +128,16 @@ def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
     assumed = not stated
     if assumed:
         stated = [(text.format(currency=case.money.currency), chance) for text, chance in _usual(case)]
-    found = []
+    found, wrong = [], []
     for text, chance in stated:
         try:
             found.append((target(text, case.money.currency), chance))
         except CaseError as error:
-            words = error.faults[0].message
-            raise CaseError([Fault("decision.criteria", words, case.line("decision.criteria"))], case.source) from None
+            wrong += [
+                Fault("decision.criteria", fault.message, case.line("decision.criteria")) for fault in error.faults
+            ]
+    if wrong:
+        raise CaseError(wrong, case.source)
     return found, assumed
 
 

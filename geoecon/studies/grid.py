@@ -53,6 +53,7 @@ class Axis:
     at: int
     varies: bool
     whole: bool
+    written: str = ""
 
     @property
     def base(self) -> float:
@@ -63,7 +64,7 @@ class Axis:
         """The same values in the unit of another system of units."""
         if not self.kind:
             return self
-        unit = units.unit_shown(self.kind, system, currency)
+        unit = units.unit_shown(self.kind, system, currency, self.written)
         shown = np.array([units.from_inside(float(value), self.kind, unit, currency) for value in self.values])
         return replace(self, values=shown, unit=unit)
 
@@ -149,7 +150,7 @@ def _axis(case: Case, asked: Range) -> Axis:
     values, at = spaced(case, chosen, *ends(case, chosen, asked.low, asked.high), asked.steps)
     return Axis(
         chosen.path, chosen.about.help, chosen.kind, chosen.unit, values, at, chosen.about.varies,
-        chosen.about.form == "count",
+        chosen.about.form == "count", chosen.written,
     )  # fmt: skip
 
 

@@ -18,7 +18,10 @@ AROUND = 0.3
 
 @dataclass(frozen=True)
 class Input:
-    """A number of a case that can be moved: where it is, what it is now, and in which unit."""
+    """A number of a case that can be moved: where it is, what it is now, and in which unit.
+
+    unit, value : as used inside;  written : the unit in which the case states it, empty where it does not
+    """
 
     path: str
     about: About
@@ -26,6 +29,11 @@ class Input:
     unit: str
     value: float
     at_degC: float | None
+    written: str = ""
+
+    def shown_in(self, system: str, currency: str) -> str:
+        """The unit in which a system shows the input; empty for a bare number without one."""
+        return units.unit_shown(self.kind, system, currency, self.written) if self.kind else self.unit
 
     def read(self, text: str, currency: str) -> float:
         """A value of the input from a text with a unit, in the unit used inside. Raises `UnitError`."""
@@ -72,7 +80,9 @@ def _input(case: Case, path: str, field_about: About, value: object) -> Input | 
     if numbers.size != 1:
         return None
     unit = units.inside_label(kind, case.money.currency) if kind else _bare_unit(path)
-    return Input(path, field_about, kind, unit, float(numbers[0]), value.at_degC if isinstance(value, Stated) else None)
+    at = value.at_degC if isinstance(value, Stated) else None
+    written = units.written_unit(case.text(path) or "", kind, case.money.currency) if kind else ""
+    return Input(path, field_about, kind, unit, float(numbers[0]), at, written)
 
 
 def _bare_unit(path: str) -> str:

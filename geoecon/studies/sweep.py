@@ -24,6 +24,7 @@ class Sweep:
     """Metrics over the values of one input.
 
     values : (n,) rising, in `unit`; `base` is the case's own and is among them, at index `at`
+    written : the unit in which the case states the input
     metrics : key -> (n,);  reasons : key -> why there is no value, per value;  held : whether the design was held
     """
 
@@ -40,12 +41,13 @@ class Sweep:
     held: bool
     name: str
     currency: str
+    written: str = ""
 
     def shown_in(self, system: str) -> "Sweep":
         """The same sweep with its input in the unit of another system of units."""
         if not self.kind:
             return self
-        unit = units.unit_shown(self.kind, system, self.currency)
+        unit = units.unit_shown(self.kind, system, self.currency, self.written)
         shown = np.array([units.from_inside(float(value), self.kind, unit, self.currency) for value in self.values])
         return replace(self, values=shown, unit=unit)
 
@@ -82,7 +84,7 @@ def sweep(case: Case, path: str, low: float, high: float, steps: int = 21, *, ho
     basis_of = {key: metric.basis for key, metric in base.metrics.items()}
     return Sweep(
         path, chosen.about.help, chosen.kind, chosen.unit, values, at, columns, unit_of, basis_of, reasons, hold, base.name,
-        base.currency,
+        base.currency, chosen.written,
     )  # fmt: skip
 
 

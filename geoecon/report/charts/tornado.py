@@ -20,6 +20,7 @@ from geoecon.report.tornado import (
     tornado_sentence,
 )
 from geoecon.studies.tornado import OneAtATime
+from geoecon.units import SYSTEMS
 
 ENDS = ("low", "high")
 COLOURS = dict(zip(ENDS, (WATER, EARTH), strict=True))
@@ -35,7 +36,7 @@ X_END = 138  # percent; what lies beyond 95 is room for the names
 FURTHEST = 3.0  # times the second widest reach
 
 
-def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
+def tornado_bars(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> Chart:
     """For each input a bar from the case to its low and one to its high, the widest at the top."""
     scale, movers = figure_scale(study, metric), study.movers(metric)
     order = [n for n in study.by_reach(metric) if n in movers or any(study.reasons[metric][n])][:MOST_BARS]
@@ -167,7 +168,7 @@ def _numbers(study: OneAtATime, metric: str, scale: Scale, system: str) -> pd.Da
     return pd.DataFrame(rows)
 
 
-def spider_lines(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
+def spider_lines(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> Chart:
     """A figure as each input goes through its own chances, those with the widest reach; each line bears its name."""
     scale, order = figure_scale(study, metric), study.movers(metric)[:MOST_LINES]
     paths = [study.inputs[n].input.path for n in order]
