@@ -9,10 +9,14 @@ import numpy as np
 from geoecon.report.chances import chances
 from geoecon.report.inputs import bare_text, in_unit, range_text, value_text
 from geoecon.report.metrics import metric_text
+from geoecon.report.sweeps import figure
 from geoecon.report.tables import Column
 from geoecon.report.told import Told
 from geoecon.report.words import significant
+from geoecon.result import METRICS, Result, in_money
 from geoecon.studies.breakeven import PRICE, Breakeven, Need
+from geoecon.studies.decisions import DECISIONS
+from geoecon.studies.targets import LOWER_IS_BETTER, Target
 from geoecon.units import SYSTEMS, from_inside
 
 HEADINGS = ("input", "as it is", "would have to be", "change", "how likely")
@@ -139,7 +143,51 @@ def _one(found: Breakeven, need: Need, system: str) -> str:
     chance = f", {chances(need.chances.at)}" if need.chances and need.chances.at is not None else ""
     beyond = "beyond " + value_text(need.input, need.value, system, found.currency)
     words = beyond if found.met else _needed(found, need, system)
+    if need.path == PRICE:
+        words += f" {price_money(found)}"
     return f"{need.path} {words} ({change_text(need, found.currency, system)}{chance})"
+
+
+def price_money(found: Breakeven) -> str:
+    """In which money a price of the case is stated."""
+    return f"in money of {found.price_year}" if found.price_basis == "real" else "nominal, in money of operating year 1"
+
+
+def money_of(found: Breakeven) -> str:
+    """In which money the figure and the inputs are."""
+    own = {"real": f"in money of {found.price_year}", "nominal": "nominal", "year 0": "in money of year 0"}
+    figure, basis = found.target.metric, METRICS[found.target.metric].basis
+    said = [f"{figure} is {own[basis]}"] if basis in own and "CUR" in METRICS[figure].unit else []
+    said += [f"{PRICE} is {price_money(found)}"] if any(need.path == PRICE for need in found.needs) else []
+    return f"Money: {'; '.join([*said, f'costs are in money of {found.price_year}'])}."
+
+
+def first_value(result: Result, metric: str, usual: Target | None) -> str:
+    """A value to reach, to begin with: what the owner asks, or where the answer turns, or a little better than now.
+
+    As a text that reads back as the same target, to the last digit that a person would write; empty where there is none.
+    """
+    if usual is not None and usual.metric == metric:
+        return exact_text(metric, usual.value, result.currency)
+    if metric in DECISIONS and np.isfinite(limit := float(DECISIONS[metric].limit(result)[0])):
+        return exact_text(metric, limit, result.currency)
+    now = result.value(metric)
+    if not np.isfinite(now) or now == 0:
+        return exact_text(metric, 0.0, result.currency) if now == 0 else ""
+    step = 10.0 ** (np.floor(np.log10(abs(now))) - 2)
+    better = np.floor(now / step) if metric in LOWER_IS_BETTER else np.ceil(now / step)
+    return exact_text(metric, float(better * step), result.currency)
+
+
+def exact_text(metric: str, value: float, currency: str) -> str:
+    """A value of a metric as a person writes it in a target, with all digits that count.
+
+    >>> exact_text("irr_equity", 0.10256, "USD"), exact_text("lcoe_real", 1234.5, "USD"), exact_text("dscr_min", 1.3, "USD")
+    ('10.256 %/yr', '1234.5 USD/MWh', '1.3')
+    """
+    unit = METRICS[metric].unit
+    number = figure(value * (100 if unit == "1/yr" else 1), 12).replace(",", "")
+    return f"{number} {'%/yr' if unit == '1/yr' else in_money(unit, currency)}".removesuffix(" 1")
 
 
 def footnotes(found: Breakeven, system: str = SYSTEMS[0]) -> Iterator[str]:
@@ -151,6 +199,7 @@ def footnotes(found: Breakeven, system: str = SYSTEMS[0]) -> Iterator[str]:
             ends.setdefault(reason, []).append(f"{need.path} {at}")
     for reason, where in ends.items():
         yield f"No value beyond {', '.join(where)}: {reason}."
+    yield money_of(found)
     how = "the plant stays as ordered" if found.held else "wells and plant are sized afresh for every value"
     yield f"One input is moved at a time and all else stays; {how}. Chances are those of that input alone."
 
