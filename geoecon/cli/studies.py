@@ -1,13 +1,14 @@
 """Commands that study a case: the same pass over many scenarios."""
 
 import json as json_text
+import textwrap
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
 import click
 
-from geoecon.cli.frame import app, case_options, json_option, load, terminal
+from geoecon.cli.frame import app, case_options, json_option, load, room, terminal
 
 DEFAULT_FIGURES = ("net_capacity", "first_year_energy", "lcoe_real", "required_price", "npv", "irr_equity", "dscr_min")
 DEFAULT_OF_GRID = ("required_price",)
@@ -62,6 +63,14 @@ def sweep(
     show(lambda: grids.as_json(found), lambda: grids.lines(found, shown, terminal().width), written, as_json=as_json)
 
 
+def wrapped(line: str, width: int | None) -> str:
+    """A line in the width of a terminal, what goes on set in; as it is where it fits or no width is known."""
+    if width is None or len(line) <= width:
+        return line
+    inset = " " * (len(line) - len(line.lstrip()) + 2)
+    return textwrap.fill(line, width, subsequent_indent=inset, break_long_words=False, break_on_hyphens=False)
+
+
 def show(
     in_json: Callable[[], Any], in_lines: Callable[[], Iterable[str]], written: Iterable[Path], *, as_json: bool
 ) -> None:
@@ -70,6 +79,6 @@ def show(
         click.echo(json_text.dumps(in_json(), indent=2, ensure_ascii=False, allow_nan=False))
         return
     for line in in_lines():
-        click.echo(line)
+        click.echo(wrapped(line, room()))
     for file in written:
         click.echo(f"written: {file}")

@@ -1,11 +1,12 @@
 """Break-even values as a sentence, lines, JSON and a table."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from geoecon.report.aligned import LEFT, aligned
 from geoecon.report.chances import chances
 from geoecon.report.inputs import bare_text, in_unit, range_text, value_text
 from geoecon.report.metrics import metric_text
@@ -32,7 +33,7 @@ def breakeven_told(found: Breakeven) -> Told:
 
         return breakeven_bars(found)
 
-    return Told(tuple(lines(found)), as_json(found), columns(found), draw)
+    return Told(lambda width: lines(found, width), as_json(found), columns(found), draw)
 
 
 @dataclass(frozen=True)
@@ -204,22 +205,12 @@ def footnotes(found: Breakeven, system: str = SYSTEMS[0]) -> Iterator[str]:
     yield f"One input is moved at a time and all else stays; {how}. Chances are those of that input alone."
 
 
-def lines(found: Breakeven) -> Iterator[str]:
+def lines(found: Breakeven, width: int | None = None) -> Iterator[str]:
     """The answer for a terminal: a sentence, the list in columns, where values end."""
     yield headline(found)
-    yield from in_columns([HEADINGS_MET if found.met else HEADINGS, *(row.cells() for row in rows(found))])
+    table = [HEADINGS_MET if found.met else HEADINGS, *(row.cells() for row in rows(found))]
+    yield from aligned(table, width, others=LEFT)
     yield from footnotes(found)
-
-
-def in_columns(table: Sequence[Sequence[str]]) -> Iterator[str]:
-    """Rows of texts as aligned columns; the last text of a row may run on below the columns that it leaves empty."""
-    lengths = [max(k for k, cell in enumerate(row) if cell) for row in table]
-    widths = [
-        max((len(row[k]) for row, last in zip(table, lengths, strict=True) if last > k), default=0)
-        for k in range(len(table[0]))
-    ]
-    for row in table:
-        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
 
 
 def as_json(found: Breakeven) -> dict[str, Any]:

@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from geoecon.report.breakeven import in_columns, plain
+from geoecon.report.aligned import LEFT, aligned
+from geoecon.report.breakeven import plain
 from geoecon.report.inputs import range_text, value_text
 from geoecon.report.metrics import metric_text
 from geoecon.report.tables import Column
@@ -27,7 +28,7 @@ def frontier_told(found: Frontier) -> Told:
 
         return frontier_line(found)
 
-    return Told(tuple(_frontier_lines(found)), _frontier_json(found), _frontier_columns(found), draw)
+    return Told(lambda width: _frontier_lines(found, width), _frontier_json(found), _frontier_columns(found), draw)
 
 
 def curve_told(found: SuccessCurve) -> Told:
@@ -38,7 +39,7 @@ def curve_told(found: SuccessCurve) -> Told:
 
         return success_lines(found)
 
-    return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_columns(found), draw)
+    return Told(lambda width: _curve_lines(found, width), _curve_json(found), _curve_columns(found), draw)
 
 
 def frontier_sentence(found: Frontier, system: str = SYSTEMS[0]) -> str:
@@ -85,9 +86,9 @@ def frontier_rows(found: Frontier, system: str = SYSTEMS[0]) -> Iterator[tuple[s
         yield f"{own}{_text(found, found.first, float(value), system)}", words
 
 
-def _frontier_lines(found: Frontier) -> Iterator[str]:
+def _frontier_lines(found: Frontier, width: int | None) -> Iterator[str]:
     yield frontier_sentence(found)
-    yield from in_columns([(found.first.path, found.second.path), *frontier_rows(found)])
+    yield from aligned([(found.first.path, found.second.path), *frontier_rows(found)], width, others=LEFT)
     own = _text(found, found.second, found.second.value)
     yield f"> is the case's own {found.first.path}; its {found.second.path} is {own}"
 
@@ -158,14 +159,14 @@ def well_words(found: SuccessCurve, well: Well, system: str = SYSTEMS[0]) -> str
     return f"{well.name}: {at}: {metric_text(found.target.metric, well.value, found.currency)}, {side}"
 
 
-def _curve_lines(found: SuccessCurve) -> Iterator[str]:
+def _curve_lines(found: SuccessCurve, width: int | None) -> Iterator[str]:
     yield curve_sentence(found)
     heading = [found.target.metric, *(_text(found, found.across, float(x)) for x in found.x[:: _each(found.x)])]
     table = [heading]
     for y, row in zip(found.y[::-1][:: _each(found.y)], found.values[::-1][:: _each(found.y)], strict=True):
         cells = (metric_text(found.target.metric, float(v), found.currency) for v in row[:: _each(found.x)])
         table.append([_text(found, found.up, float(y)), *cells])
-    yield from in_columns(table)
+    yield from aligned(table, width, others=LEFT)
     yield from (well_words(found, well) for well in found.wells)
 
 

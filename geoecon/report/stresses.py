@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
+from geoecon.report.aligned import aligned
 from geoecon.report.answer import Line, Section
 from geoecon.report.inputs import range_text
 from geoecon.report.sweeps import figure
@@ -139,16 +140,11 @@ def cells(found: StressSet, metrics: Sequence[str]) -> list[list[str]]:
     return [["stress", *metrics], *rows]
 
 
-def lines(found: StressSet, metrics: Sequence[str]) -> Iterator[str]:
+def lines(found: StressSet, metrics: Sequence[str], width: int | None = None) -> Iterator[str]:
     """The set as aligned lines, then each stress with where it breaks, and why a figure is missing."""
     table = cells(found, known(found, metrics))
-    widths = [max(len(row[k]) for row in table) for k in range(len(table[0]))]
     yield verdict(found)
-    for row in table:
-        first, *rest = (
-            text.ljust(w) if k == 0 else text.rjust(w) for k, (text, w) in enumerate(zip(row, widths, strict=True))
-        )
-        yield "  ".join([first, *rest]).rstrip()
+    yield from aligned(table, width)
     yield "The plant stays as it was bought; debt is its share of what is spent. Each stress alone, all else as it is."
     for line in outcomes(found).lines:
         yield f"{line.label}: {line.value}"

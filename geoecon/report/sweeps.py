@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
+from geoecon.report.aligned import RIGHT, aligned
 from geoecon.report.tables import Column, study_files, table_file
 from geoecon.report.words import significant
 from geoecon.studies.sweep import Sweep
@@ -36,10 +37,8 @@ def lines(swept: Sweep, metrics: Sequence[str]) -> Iterator[str]:
         for n, value in enumerate(swept.values)
     ]
     table = [keys, [f"[{unit}]" if unit else "" for unit in units], *rows]
-    widths = [max(len(row[k]) for row in table) for k in range(len(keys))]
     yield swept.help
-    for row in table:
-        yield "  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True))
+    yield from aligned(table, first=RIGHT)
     yield f"> is the case as it is; all else stays, {'the design held' if swept.held else 'every value sized afresh'}"
     for metric in metrics:
         yield from (f"none in {metric} at {at} of {len(rows)} values: {why}" for why, at in missing(swept, metric))

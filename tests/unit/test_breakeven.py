@@ -6,7 +6,8 @@ import pytest
 import geoecon
 from geoecon.case import Case, load_case
 from geoecon.errors import CaseError
-from geoecon.report.breakeven import columns, first_value, headline, in_columns, lines, money_of, ranked, rows
+from geoecon.report.aligned import LEFT, aligned
+from geoecon.report.breakeven import columns, first_value, headline, lines, money_of, ranked, rows
 from geoecon.report.chances import chances
 from geoecon.report.tables import table_file
 from geoecon.result import METRICS
@@ -301,7 +302,7 @@ def test_a_return_asked_to_the_hundredth_is_not_rounded():
 
 
 def test_columns_line_up_and_a_last_text_may_run_on():
-    shown = list(in_columns([("a", "b", "c"), ("aaa", "b", "c"), ("a", "a long text that runs on", "")]))
+    shown = list(aligned([("a", "b", "c"), ("aaa", "b", "c"), ("a", "a long text that runs on", "")], others=LEFT))
     assert shown == ["a    b  c", "aaa  b  c", "a    a long text that runs on"]
 
 
