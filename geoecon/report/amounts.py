@@ -11,8 +11,6 @@ from geoecon.studies.inputs import Input
 from geoecon.units import from_inside
 
 SHARES = frozenset({"net_capacity_factor", "local_load_share"})
-
-
 DIGITS = 4
 
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from geoecon.errors import CaseError, Fault
 from geoecon.report.aligned import aligned
+from geoecon.report.amounts import SHARES
 from geoecon.report.answer import Line, Section
 from geoecon.report.inputs import range_text
 from geoecon.report.sweeps import figure
@@ -20,7 +21,7 @@ HOLDING = {  # criterion: it holds, it fails, it fails before any stress
     "npv_equity": ("the owner's value holds", "the owner's value fails", "The owner's value is below zero"),
     "npv": ("the project's value holds", "the project's value fails", "The project's value is below zero"),
 }
-COVERS, SHARES = ("dscr_min", "dscr_mean", "llcr"), ("net_capacity_factor", "local_load_share")
+COVERS = ("dscr_min", "dscr_mean", "llcr", "plcr")
 SIZED = ("% of the value", "months", "percentage points")
 
 

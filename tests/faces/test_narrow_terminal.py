@@ -17,7 +17,9 @@ NARROW = 60
 
 def said(*words, columns):
     known = {**os.environ, "COLUMNS": str(columns)}
-    done = subprocess.run([sys.executable, "-m", "geoecon", *words], capture_output=True, text=True, env=known, check=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "geoecon", *words], capture_output=True, text=True, env=known, check=True
+    )
     return done.stdout.splitlines()
 
 

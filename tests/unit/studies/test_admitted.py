@@ -111,3 +111,23 @@ def test_drivers_leave_out_what_is_refused_and_count_it():
     said = " ".join(notes(drivers(found, "npv")))
     assert f"{int(refused.any(axis=0).sum())} of 64 draws are left out" in said
     assert WHY in said
+
+
+def test_what_stands_in_the_way_of_a_low_is_said_as_a_single_case_says_it():
+    """Not the code of a pass over many, but the words with which the case of that one value is refused."""
+    text = geoecon.shipped_case("sorrel-basin").read_text(encoding="utf-8")
+    for before, after in (
+        ('low = "149 degC"', 'low = "20 degC"'), ('mode = "158 degC"', 'mode = "25 degC"'),
+        ('high = "164 degC"', 'high = "180 degC"'),
+    ):  # fmt: skip
+        assert text.count(before) == 1
+        text = text.replace(before, after)
+    case = Case.read(text)
+    found = tornado(case, only=["resource.temperature"])
+    low = float(found.inputs[0].values[0])
+    with pytest.raises(CaseError) as refused:
+        geoecon.evaluate(case.with_values({"resource.temperature": low}), size(case), unsolved="raise")
+    fault = refused.value.faults[0]
+    said = f"{fault.path}: {fault.message.removeprefix('as set for this run: ')}"
+    assert {found.reasons[key][0][0] for key in ("npv", "capital_cost", "net_capacity")} == {said}
+    assert found.reasons["npv"][0][1] == ""
