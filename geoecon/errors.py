@@ -1,6 +1,6 @@
 """What can go wrong for a reason a person can mend: one base class, a few kinds, the facts kept as attributes."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -13,11 +13,11 @@ class UnitError(GeoeconError, ValueError):
 
 
 class DistributionError(GeoeconError, ValueError):
-    """What is said of how sure a number is cannot be; `key` names the part at fault, or nothing for the whole."""
+    """What is said of how sure a number is cannot be; `faults` holds words for each part at fault, "" for the whole."""
 
-    def __init__(self, message: str, key: str = "") -> None:
-        self.key = key
-        super().__init__(message)
+    def __init__(self, faults: Mapping[str, str]) -> None:
+        self.faults = dict(faults)
+        super().__init__("; ".join(self.faults.values()))
 
 
 class TableError(GeoeconError, LookupError):
@@ -46,10 +46,14 @@ class Fault:
 
 
 class CaseError(GeoeconError, ValueError):
-    """A case cannot be used; `faults` holds everything found wrong with it, in the order of the file."""
+    """A case cannot be used; `faults` holds everything found wrong with it, in the order of the file.
 
-    def __init__(self, faults: Sequence[Fault], source: str = "case") -> None:
+    rest : what is left of the case without the values at fault, if that is a case
+    """
+
+    def __init__(self, faults: Sequence[Fault], source: str = "case", rest: object = None) -> None:
         self.source = source
+        self.rest = rest
         self.faults = tuple(sorted(faults, key=lambda fault: fault.line or 0))
         super().__init__(self.source, self.faults)
 

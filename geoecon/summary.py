@@ -7,6 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
+from geoecon.case.remarks import remarks
 from geoecon.energy import KW_PER_MW
 from geoecon.finance.books import Books
 from geoecon.finance.credits import paid_back_if_sold
@@ -216,6 +217,7 @@ def _brine_temperature(passed: Pass) -> Floats | None:
 def _warnings(passed: Pass) -> Iterator[str]:
     case, design = passed.case, passed.design
     yield from _failed_checks(passed)
+    yield from remarks(case)
     yield from _weak_cover(passed)
     yield from _unused_credit(passed)
     yield from _over_the_cap(passed)

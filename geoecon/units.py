@@ -236,8 +236,13 @@ _SHOWN_IN = {  # kind: (SI, US)
 }  # fmt: skip
 
 
-def unit_shown(kind: str, system: str, currency: str = "CUR") -> str:
-    """The unit in which a system of `SYSTEMS` shows a kind of quantity."""
+def unit_shown(kind: str, system: str, currency: str = "CUR", written: str = "") -> str:
+    """The unit in which a system of `SYSTEMS` shows a kind of quantity.
+
+    written : the unit that a person wrote, which stays where quantities are shown as written; see `written_unit`
+    """
+    if written and system == SYSTEMS[0]:
+        return written
     pair = _SHOWN_IN.get(kind)
     spelling = pair[1 if system == "US" else 0] if pair else next(iter(KINDS[kind].spellings))
     return spelling.replace("CUR", currency)
@@ -259,6 +264,17 @@ def in_system(text: str, kinds: tuple[str, ...], system: str, currency: str = "C
         return text
     at = "" if reading.at_degC is None else f" @ {_written_in(reading.at_degC, 'temperature', system)}"
     return _written_in(reading.value, reading.kind, system, currency) + at
+
+
+def written_unit(text: str, kind: str, currency: str = "CUR") -> str:
+    """The unit of its kind that a text states; empty where values are no multiple of it or the text cannot be read.
+
+    >>> written_unit("1,450 gpm @ 155 degC", "volume flow"), written_unit("5 %/yr nominal", "decline")
+    ('gpm', '')
+    """
+    match = _NUMBER.fullmatch(text.strip()) if len(text) <= LONGEST_TEXT else None
+    unit = _plain(match["unit"] or "") if match else ""
+    return unit if unit in spellings(kind, currency) and not unit.endswith("nominal") else ""
 
 
 def _written_in(value: float, kind: str, system: str, currency: str = "CUR") -> str:

@@ -370,7 +370,7 @@ def _one_uncertainty(case: CaseTables, path: str, declared: Uncertainty) -> Iter
     try:
         found = numbers(declared, described, now, case.money.currency)
     except DistributionError as error:
-        yield Fault(f"{here}.{error.key}".rstrip("."), str(error))
+        yield from (Fault(f"{here}.{key}".rstrip("."), words) for key, words in error.faults.items())
         return
     low, high = described.limits(now.kind if isinstance(now, Stated) else (described.kinds or ("",))[0])
     for key in {"low", "mode", "high", "mean", "median", "p10", "p90", "values"} & set(found):

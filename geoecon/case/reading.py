@@ -15,6 +15,7 @@ from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case.checks import cross_faults
 from geoecon.case.decision import Criterion, Decision
+from geoecon.case.document import edited, line_of, steps_of, toml_value
 from geoecon.case.fields import About, Entry, Span, Stated, Table, about, is_currency
 from geoecon.case.schema import TABLES, CaseTables, Note
 from geoecon.case.uncertainty import Correlation, Uncertainty
@@ -22,7 +23,7 @@ from geoecon.errors import CaseError, Fault
 
 LARGEST_FILE = 1_000_000
 NO_CURRENCY = "CUR"
-_MARK = "\u2400mark\u2400"
+BY_ENTRY = ("uncertainty", "notes", "decision")  # tables whose entries stand for themselves
 
 Change = float | str | int | bool | Floats | list[Any] | tuple[Any, ...]
 
@@ -43,6 +44,11 @@ class Written:
     fields: frozenset[str] = frozenset()
     told: tuple[str, ...] = ()
 
+    @cached_property
+    def data(self) -> Mapping[str, Any]:
+        """What the document states, as plain values."""
+        return tomllib.loads(self.document)
+
 
 class Case(CaseTables):
     """Everything a person stated about a site and a project. Frozen; equal when all values are equal.
@@ -61,7 +67,7 @@ class Case(CaseTables):
         _parse(text, source)
         for path in told or {}:
             _split(path, source)
-        document = _edited(text, {path: _toml_value(value) for path, value in (told or {}).items()})
+        document = edited(text, {path: toml_value(value) for path, value in (told or {}).items()})
         data = _parse(document, source)
         fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
         return _build(cls, data, Written(document, source, fields=frozenset(fields), told=tuple(told or {})))
@@ -95,7 +101,13 @@ class Case(CaseTables):
         return _changed(self, changed, written) or _rebuilt(self, changed, written)
 
     def with_texts(self, texts: Mapping[str, str]) -> Self:
-        """The same case with other texts at some paths, read as a case file reads them (`--set` on a command line)."""
+        """The same case with other texts at some paths, read as a case file reads them (`--set` on a command line).
+
+        Raises `CaseError`, also for what is no text: numbers and arrays are for `with_values`.
+        """
+        if other := [path for path, text in texts.items() if not isinstance(text, str)]:
+            words = "takes a text as in a file, such as '4.2 MW', not {!r:.60}; numbers and arrays are for with_values"
+            raise CaseError([Fault(path, words.format(texts[path])) for path in other], self.source)
         changed = type(self).read(self._written.document, self.source, texts)
         changed._written = replace(changed._written, told=(*self._written.told, *changed._written.told))
         return changed
@@ -108,7 +120,7 @@ class Case(CaseTables):
     def to_toml(self) -> str:
         """The case as a file: the text it was read from, with comments, and only what was changed written anew."""
         changes = {path: _as_text(self, path, value) for path, value in self._written.changes.items()}
-        return _edited(self._written.document, changes)
+        return edited(self._written.document, changes)
 
     def line(self, path: str) -> int | None:
         """Line of the file where the value at a path stands, if the file states it."""
@@ -116,7 +128,7 @@ class Case(CaseTables):
 
     def text(self, path: str) -> str | None:
         """The words in which the file states the value of a field with one value; None where it does not."""
-        at: Any = tomllib.loads(self._written.document)
+        at: Any = self._written.data
         for step in path.split("."):
             at = at.get(step) if isinstance(at, dict) else None
         return None if at is None or isinstance(at, dict | list) else str(at)
@@ -170,24 +182,35 @@ def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bo
     """The case that the data states, or all its faults together."""
     entry = Entry(_currency(data), as_text)
     case, faults = _validated(kind, data, entry)
+    rest, out = case, list(faults)
     if faults:
-        everything = faults
         if entry.currency == NO_CURRENCY:
             # Without a currency no amount can be read; the one fault to report is the currency.
             faults = [fault for fault in faults if NO_CURRENCY not in fault.message]
         # What is left after the faulty values are taken out may still show faults between fields.
-        kept, more = _validated(kind, _without(data, everything), entry)
-        if kept is not None and not more:
-            seen = {fault.path for fault in everything}
-            said = " ".join(fault.message for fault in faults)
-            faults += [f for f in cross_faults(kept) if not _touches(f, seen) and f.path.split(".")[-1] not in said]
-    else:
-        assert case is not None
-        faults = list(cross_faults(case))
-    if faults or case is None:
-        raise CaseError([_located(fault, written) for fault in faults], written.source)
-    case._written = written
+        rest, _ = _validated(kind, _without(data, out), entry)
+    between = _besides(list(cross_faults(rest)), out, faults) if rest is not None else []
+    if between and as_text:
+        out += [fault for fault in between if _table(fault.path) in BY_ENTRY]
+        rest, _ = _validated(kind, _without(data, out), entry)
+    if rest is not None:
+        rest._written = written
+    if case is None or faults or between:
+        raise CaseError([_located(fault, written) for fault in [*faults, *between]], written.source, rest)
     return case
+
+
+def _besides(between: list[Fault], everything: list[Fault], told: list[Fault]) -> list[Fault]:
+    """Faults between fields that do not come of values taken out because they are at fault themselves."""
+    out = {fault.path for fault in everything if _table(fault.path) not in BY_ENTRY}
+    said = " ".join(fault.message for fault in told if _table(fault.path) not in BY_ENTRY)
+    return [
+        f for f in between if not _touches(f, out) and (_table(f.path) in BY_ENTRY or f.path.split(".")[-1] not in said)
+    ]
+
+
+def _table(path: str) -> str:
+    return path.partition(".")[0]
 
 
 def _changed(case: C, changed: Mapping[str, Mapping[str, Any]], written: Written) -> C | None:
@@ -296,12 +319,19 @@ def _currency(data: Mapping[str, Any]) -> str:
 def _without(data: Mapping[str, Any], faults: Iterable[Fault]) -> dict[str, Any]:
     """The data less every value that a fault names."""
     kept = {name: dict(table) if isinstance(table, Mapping) else table for name, table in data.items()}
+    entries = set()
     for fault in faults:
-        table, _, rest = fault.path.partition(".")
-        if not rest or table in {"uncertainty", "notes"}:
+        table, *steps = steps_of(data, fault.path) or [fault.path]
+        entry = fault.path.removeprefix(".".join([table, *steps])).removeprefix(".").partition(".")[0]
+        if fault.path == table:
             kept.pop(table, None)
-        elif isinstance(kept.get(table), dict):
-            kept[table].pop(rest.partition(".")[0], None)
+        elif steps and isinstance(kept[table].get(steps[0]), list | tuple) and entry.isdigit() and table in BY_ENTRY:
+            entries.add((table, steps[0], int(entry)))
+        elif steps:
+            kept[table].pop(steps[0], None)
+    for table, leaf, entry_at in sorted(entries, reverse=True):
+        if leaf in kept.get(table, {}):
+            kept[table][leaf] = [one for at, one in enumerate(kept[table][leaf]) if at != entry_at]
     return kept
 
 
@@ -314,70 +344,6 @@ def _located(fault: Fault, written: Written) -> Fault:
     if any(fault.path == path or path.startswith(fault.path + ".") for path in (*written.told, *written.changes)):
         return Fault(fault.path, f"as set for this run: {fault.message}")
     return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if fault.path else fault
-
-
-def line_of(text: str, path: str) -> int | None:
-    """Line of the value at a path, or of the nearest table above it; None if no part of the path is in the text.
-
-    A mark is put where the value is and looked for in the text written back, which finds it however it was written.
-    """
-    import tomlkit
-    from tomlkit.exceptions import TOMLKitError
-
-    try:
-        document: Any = tomlkit.parse(text)
-    except TOMLKitError:
-        return None
-    steps = _steps(document.unwrap(), path)
-    if not steps:
-        return None
-    *way, last = steps
-    at = document
-    for step in way:
-        at = at[step]
-    if isinstance(at[last], Mapping) and at[last]:
-        at, last = at[last], next(iter(at[last]))
-    at[last] = _MARK
-    return tomlkit.dumps(document).partition(_MARK)[0].count("\n") + 1
-
-
-def _steps(data: Any, path: str) -> list[str]:
-    """The keys that lead to a path as far as it exists; a key may itself hold dots (`uncertainty."wells.depth"`)."""
-    found: list[str] = []
-    parts = path.split(".")
-    while parts and isinstance(data, Mapping):
-        size = next((n for n in range(len(parts), 0, -1) if ".".join(parts[:n]) in data), 0)
-        if not size:
-            break
-        found.append(".".join(parts[:size]))
-        data, parts = data[found[-1]], parts[size:]
-    return found
-
-
-def _toml_value(text: str) -> Any:
-    """A value as on the right of `=` in a file, or the text itself where it needs no quotes."""
-    try:
-        return tomllib.loads(f"value = {text}")["value"] if "\n" not in text else text
-    except ValueError:  # no TOML value, or one with thousands of digits
-        return text
-
-
-def _edited(text: str, changes: Mapping[str, Any]) -> str:
-    """The text of a case file with some values changed and all else, comments included, as it was."""
-    if not changes:
-        return text
-    import tomlkit
-
-    document = tomlkit.parse(text)
-    for path, value in changes.items():
-        *tables, leaf = path.split(".")
-        at: Any = document
-        for name in tables:
-            if not isinstance(at.get(name), Mapping):
-                at[name] = {"all": at[name]} if name in at else tomlkit.table()
-            at = at[name]
-        at[leaf] = value
-    return tomlkit.dumps(document)
 
 
 def _as_text(case: Case, path: str, value: Any) -> Any:

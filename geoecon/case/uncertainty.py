@@ -1,11 +1,11 @@
 """How sure a number is: what a case may say of it, and whether what is said can be."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from geoecon import units
 from geoecon.arrays import Floats
@@ -53,7 +53,9 @@ class Uncertainty(Table):
     p10: Any = Field(None, description="Value with 10 % of cumulative chance below it: lognormal, with p90")
     p90: Any = Field(None, description="Value with 90 % of cumulative chance below it: lognormal, with p10")
     values: tuple[Any, ...] | None = Field(None, description="Values: discrete; observed values: empirical")
-    chances: tuple[float, ...] | None = Field(None, description="Their chances, sum 1: discrete")
+    chances: tuple[float, ...] | None = Field(
+        None, description='Their chances, sum 1: discrete; as numbers or texts, 0.5 or "50 %"'
+    )
     common: float = Field(
         1.0, ge=0, le=1,
         description="Only of wells: how much all wells of the field have in common, 0 to 1, as a part of the variance of "
@@ -62,6 +64,14 @@ class Uncertainty(Table):
     known: str = choice(
         ("before-design", "after-design"), "Whether it is known when the plant is ordered", default="after-design"
     )
+
+    @field_validator("chances", mode="before")
+    @classmethod
+    def _as_shares(cls, raw: Any) -> Any:
+        """Chances that are written as texts, as numbers."""
+        if not isinstance(raw, list | tuple):
+            return raw
+        return tuple(units.read(one, ("share",)).value if isinstance(one, str) else one for one in raw)
 
 
 class Correlation(Table):
@@ -88,6 +98,8 @@ class Declared(Table):
 
 
 CHANCES_SLACK = 1e-6
+REACH = 3.0  # standard deviations
+Z90 = 1.2815515655446004  # standard normal quantile of 0.9
 SINGLE = ("low", "mode", "high", "mean", "deviation", "median", "p10", "p90")
 
 
@@ -100,27 +112,30 @@ def numbers(declared: Uncertainty, about: About, now: Any, currency: str) -> dic
     keys = SHAPES[declared.shape]
     known = {key for shape in SHAPES.values() for key in (*shape.optional, *(k for way in shape.ways for k in way))}
     given = {key for key in known if getattr(declared, key) is not None}
+    faults, found = dict[str, str](), dict[str, Floats]()
     if given - set(keys.optional) not in [set(way) for way in keys.ways]:
         came = ", ".join(sorted(given)) or "nothing"
-        raise DistributionError(f"shape {declared.shape!r} takes {keys.in_words}; this has {came}")
-    found = {key: _read(key, [getattr(declared, key)], about, now, currency) for key in SINGLE if key in given}
-    if declared.values is not None:
-        found["values"] = _read("values", declared.values, about, now, currency)
+        faults[""] = f"shape {declared.shape!r} takes {keys.in_words}; this has {came}"
+    for key in (key for key in (*SINGLE, "values") if key in given):
+        raw = getattr(declared, key)
+        try:
+            found[key] = _read(key, raw if key == "values" else [raw], about, now, currency)
+        except UnitError as error:
+            faults[key] = str(error)
+    if faults:
+        raise DistributionError(faults)
     if declared.chances is not None:
         found["chances"] = np.array(declared.chances)
     if declared.factor is not None:
         found["factor"] = np.array([declared.factor])
     if problem := _disagreement(declared.shape, found):
-        raise DistributionError(problem)
+        raise DistributionError({"": problem})
     return found
 
 
 def _read(key: str, raw: Sequence[Any], about: About, now: Any, currency: str) -> Floats:
     """Numbers of a distribution, read with the units of the field it belongs to."""
-    try:
-        return np.array([_number(key, one, about, now, currency) for one in raw], dtype=np.float64)
-    except UnitError as error:
-        raise DistributionError(str(error), key) from None
+    return np.array([_number(key, one, about, now, currency) for one in raw], dtype=np.float64)
 
 
 def _number(key: str, raw: Any, about: About, now: Any, currency: str) -> float:
@@ -161,6 +176,22 @@ def _wrong_chances(found: dict[str, Floats]) -> str:
     chances = found["chances"]
     right = len(found["values"]) == len(chances) and (chances >= 0).all() and abs(chances.sum() - 1) <= CHANCES_SLACK
     return "" if right else "discrete takes as many chances as values, none below zero, with the sum 1"
+
+
+def ends(found: Mapping[str, Floats]) -> tuple[float, float]:
+    """Least and most of a distribution by its numbers; of one without ends, three standard deviations either way."""
+    one = {key: float(values[0]) for key, values in found.items()}
+    if "values" in found:
+        return float(found["values"].min()), float(found["values"].max())
+    low, high = -np.inf, np.inf
+    if "deviation" in one:
+        low, high = (one["mean"] + way * REACH * one["deviation"] for way in (-1, 1))
+    if "factor" in one:
+        low, high = one["median"] * one["factor"] ** -REACH, one["median"] * one["factor"] ** REACH
+    if "p10" in one:
+        middle, span = np.log(one["p10"] * one["p90"]) / 2, np.log(one["p90"] / one["p10"]) / (2 * Z90)
+        low, high = float(np.exp(middle - REACH * span)), float(np.exp(middle + REACH * span))
+    return max(low, one.get("low", low)), min(high, one.get("high", high))
 
 
 def latent_correlation(paths: Sequence[str], pairs: Sequence[Correlation]) -> Floats:

@@ -3,7 +3,7 @@
 import json as json_text
 import shlex
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from geoecon.audit import Check
     from geoecon.case import Case
+    from geoecon.errors import Fault
     from geoecon.report.explain import Explanation
     from geoecon.report.lines import Section
     from geoecon.result import Result
@@ -33,23 +34,18 @@ STATEMENT_LABELS, STATEMENT_CELL = 40, 8
 )
 def check(case: str, changes: tuple[str, ...], as_json: bool, deep: bool) -> None:
     """Read a case and report everything wrong with it, each with its line."""
-    from geoecon.errors import CaseError, Fault
-    from geoecon.obstacles import not_built, obstacles
-    from geoecon.studies.gates import criteria
+    from geoecon.case.remarks import remarks
+    from geoecon.errors import CaseError
+    from geoecon.obstacles import not_built
 
     try:
-        read = load(case, changes)
-        faults = [Fault(o.path, o.message, read.line(o.path)) for o in obstacles(read)]
-        if read.decision.criteria:
-            criteria(read)
-        if faults:
-            raise CaseError(faults, read.source)
+        read = _without_fault(case, changes)
     except CaseError as error:
         if not as_json:
             raise
         click.echo(json_text.dumps({"faults": [vars(fault) for fault in error.faults]}, indent=2))
         sys.exit(2)
-    later = [f"{path}: {words}" for path, words in not_built(read)]
+    later = [*remarks(read), *(f"{path}: {words}" for path, words in not_built(read))]
     found = _deep(read) if deep else []
     if as_json:
         deeper = {"checks": [one.as_json() for one in found]} if deep else {}
@@ -62,6 +58,36 @@ def check(case: str, changes: tuple[str, ...], as_json: bool, deep: bool) -> Non
             click.echo(line)
     if not all(one.holds for one in found):
         sys.exit(1)
+
+
+def _without_fault(name: str, changes: tuple[str, ...]) -> "Case":
+    """The case in a file, in which no study will find a fault. Raises `CaseError` with all that are found."""
+    from geoecon.case import Case
+    from geoecon.errors import CaseError, Fault
+    from geoecon.obstacles import obstacles
+
+    try:
+        read = load(name, changes)
+    except CaseError as error:
+        rest = error.rest if isinstance(error.rest, Case) else None
+        raise CaseError([*error.faults, *(_of_studies(rest) if rest else ())], error.source) from None
+    faults = [Fault(o.path, o.message, read.line(o.path)) for o in obstacles(read)]
+    if faults := [*faults, *_of_studies(read)]:
+        raise CaseError(faults, read.source)
+    return read
+
+
+def _of_studies(case: "Case") -> "Iterator[Fault]":
+    """Faults that only studies would meet: in what is unsure and in the criteria of a decision."""
+    from geoecon.errors import CaseError
+    from geoecon.studies.gates import criteria
+    from geoecon.studies.uncertain import uncertain_inputs
+
+    for meet in (uncertain_inputs, *([criteria] if case.decision.criteria else [])):
+        try:
+            meet(case)
+        except CaseError as error:
+            yield from error.faults
 
 
 def _deep(case: "Case") -> "list[Check]":

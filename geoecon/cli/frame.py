@@ -106,10 +106,17 @@ def say_what_takes_time(case: "Case") -> None:
         click.echo(f"tabulating {case.plant.fluid}, once: a few seconds", err=True)
 
 
+def room() -> int | None:
+    """Columns of the terminal, or as COLUMNS says; None where nothing is known, and lines may run on."""
+    from rich.console import Console
+
+    known = Console(highlight=False, markup=False)
+    told = known.is_terminal or os.environ.get("COLUMNS", "").isdigit()
+    return max(known.width, NARROWEST) if told else None
+
+
 def terminal() -> "Console":
     """A console as wide as the terminal, or as COLUMNS says; wide enough for the answer where nothing is known."""
     from rich.console import Console
 
-    known = Console(highlight=False, markup=False)
-    wide = known.width if known.is_terminal or os.environ.get("COLUMNS", "").isdigit() else WIDEST
-    return Console(highlight=False, markup=False, width=min(max(wide, NARROWEST), WIDEST), soft_wrap=False)
+    return Console(highlight=False, markup=False, width=min(room() or WIDEST, WIDEST), soft_wrap=False)

@@ -1,11 +1,12 @@
 """`geoecon indices`: which uncertain inputs drive the spread of a figure."""
 
-import json as json_text
+from itertools import chain
+from pathlib import Path
 
 import click
 
-from geoecon.cli.checked import base_line, with_base_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
+from geoecon.cli.studies import show
 
 
 @app.command()
@@ -35,23 +36,11 @@ def indices(
     say_what_takes_time(read)
     explored = explore_case(read, metrics, draws, seed)
     found = [drivers(explored, metric) for metric in metrics]
-    written = []
+    written: list[Path] = []
     if chart is not None or out is not None:
         from geoecon.report.charts.indices import driver_dots
         from geoecon.report.indices import indices_columns
         from geoecon.report.tables import study_files
 
         written = study_files(chart, lambda: driver_dots(found[0]), out, lambda: indices_columns(found))
-    if as_json:
-        click.echo(
-            json_text.dumps(
-                with_base_checks(in_json(explored, metrics), read), indent=2, ensure_ascii=False, allow_nan=False
-            )
-        )
-        return
-    for one in found:
-        for line in lines(one):
-            click.echo(line)
-    click.echo(base_line(read))
-    for file in written:
-        click.echo(f"written: {file}")
+    show(lambda: in_json(explored, metrics), lambda: chain(*map(lines, found)), written, read, as_json=as_json)

@@ -1,11 +1,11 @@
 """`geoecon stress`: a lender's named cases in one table."""
 
-import json as json_text
+from pathlib import Path
 
 import click
 
-from geoecon.cli.checked import base_line, with_base_checks
-from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
+from geoecon.cli.frame import app, case_options, json_option, load, room, say_what_takes_time
+from geoecon.cli.studies import show
 
 
 @app.command()
@@ -30,20 +30,11 @@ def stress(
     say_what_takes_time(read)
     found = stress_set(read)
     shown = known(found, metrics)
-    written = []
+    written: list[Path] = []
     if chart is not None or out is not None:
         from geoecon.report.charts.stresses import stress_dots
         from geoecon.report.stresses import stress_columns
         from geoecon.report.tables import study_files
 
         written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda: stress_columns(found))
-    if as_json:
-        click.echo(
-            json_text.dumps(with_base_checks(in_json(found), read), indent=2, ensure_ascii=False, allow_nan=False)
-        )
-        return
-    for line in lines(found, shown):
-        click.echo(line)
-    click.echo(base_line(read))
-    for file in written:
-        click.echo(f"written: {file}")
+    show(lambda: in_json(found), lambda: lines(found, shown, room()), written, read, as_json=as_json)

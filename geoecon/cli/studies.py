@@ -1,6 +1,7 @@
 """Commands that study a case: the same pass over many scenarios."""
 
 import json as json_text
+import textwrap
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -8,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from geoecon.cli.checked import base_line, with_base_checks
-from geoecon.cli.frame import app, case_options, json_option, load, terminal
+from geoecon.cli.frame import app, case_options, json_option, load, room, terminal
 
 if TYPE_CHECKING:
     from geoecon.case import Case
@@ -74,6 +75,14 @@ def sweep(
     )
 
 
+def wrapped(line: str, width: int | None) -> str:
+    """A line in the width of a terminal, what goes on set in; as it is where it fits or no width is known."""
+    if width is None or len(line) <= width:
+        return line
+    inset = " " * (len(line) - len(line.lstrip()) + 2)
+    return textwrap.fill(line, width, subsequent_indent=inset, break_long_words=False, break_on_hyphens=False)
+
+
 def show(
     in_json: Callable[[], Any], in_lines: Callable[[], Iterable[str]], written: Iterable[Path], case: "Case", *,
     as_json: bool,
@@ -83,7 +92,7 @@ def show(
         click.echo(json_text.dumps(with_base_checks(in_json(), case), indent=2, ensure_ascii=False, allow_nan=False))
         return
     for line in in_lines():
-        click.echo(line)
-    click.echo(base_line(case))
+        click.echo(wrapped(line, room()))
+    click.echo(wrapped(base_line(case), room()))
     for file in written:
         click.echo(f"written: {file}")

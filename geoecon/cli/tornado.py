@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import click
 
-from geoecon.cli.frame import app, case_options, json_option, load
+from geoecon.cli.frame import app, case_options, json_option, load, room
 from geoecon.cli.studies import show
 
 
@@ -42,11 +42,11 @@ def tornado(
     shown = known_figures(found.name, found.metrics, metrics or (found.usual_metric,))
 
     def lines() -> Iterator[str]:
-        yield from words.lines(found, shown)
+        yield from words.lines(found, shown, room())
         if ranged:
             for metric in shown:
                 yield ""
-                yield from words.spider_lines(ranged, metric)
+                yield from words.spider_lines(ranged, metric, room())
 
     written = words.tornado_files(found, ranged, shown[0], chart, out)
     spread = {"spider": words.as_json(ranged)} if ranged else {}

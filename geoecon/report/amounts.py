@@ -8,11 +8,9 @@ from numpy.typing import ArrayLike
 from geoecon.report.sweeps import figure
 from geoecon.report.words import DASH
 from geoecon.studies.inputs import Input
-from geoecon.units import from_inside, unit_shown
+from geoecon.units import from_inside
 
 SHARES = frozenset({"net_capacity_factor", "local_load_share"})
-
-
 DIGITS = 4
 
 
@@ -77,6 +75,6 @@ def input_text(chosen: Input, value: float, currency: str, system: str, digits: 
     """
     if not chosen.kind:
         return f"{figure(value, digits)} {chosen.unit}".strip()
-    shown = unit_shown(chosen.kind, system, currency)
+    shown = chosen.shown_in(system, currency)
     stated = "" if chosen.at_degC is None or not at else f" @ {chosen.at_degC:.6g} degC"
     return f"{figure(from_inside(value, chosen.kind, shown, currency), digits)} {shown}{stated}"

@@ -1,19 +1,24 @@
 """Break-even values as a sentence, lines, JSON and a table."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
+from geoecon.report.aligned import LEFT, aligned
 from geoecon.report.chances import chances
-from geoecon.report.inputs import bare_text, range_text, value_text
+from geoecon.report.inputs import bare_text, in_unit, range_text, value_text
 from geoecon.report.metrics import metric_text
+from geoecon.report.sweeps import figure
 from geoecon.report.tables import Column
 from geoecon.report.told import Told
 from geoecon.report.words import significant
+from geoecon.result import METRICS, Result, in_money
 from geoecon.studies.breakeven import PRICE, Breakeven, Need
-from geoecon.units import from_inside, unit_shown
+from geoecon.studies.decisions import DECISIONS
+from geoecon.studies.targets import LOWER_IS_BETTER, Target
+from geoecon.units import SYSTEMS, from_inside
 
 HEADINGS = ("input", "as it is", "would have to be", "change", "how likely")
 HEADINGS_MET = ("input", "as it is", "may go to", "change", "how likely to lose it")
@@ -28,7 +33,7 @@ def breakeven_told(found: Breakeven) -> Told:
 
         return breakeven_bars(found)
 
-    return Told(tuple(lines(found)), as_json(found), columns(found), draw)
+    return Told(lambda width: lines(found, width), as_json(found), columns(found), draw)
 
 
 @dataclass(frozen=True)
@@ -59,7 +64,7 @@ def _rank(need: Need) -> tuple[int, float]:
     return 0, -need.chances.at
 
 
-def rows(found: Breakeven, system: str = "SI") -> list[Row]:
+def rows(found: Breakeven, system: str = SYSTEMS[0]) -> list[Row]:
     """The list of inputs, most likely first."""
     return [_row(found, need, system) for need in ranked(found)]
 
@@ -69,7 +74,7 @@ def _row(found: Breakeven, need: Need, system: str) -> Row:
     if not need.found:
         return Row(need.path, now, _nothing(found, need, system), "", "")
     chance = NO_CHANCE if need.chances is None or need.chances.at is None else chances(need.chances.at)
-    return Row(need.path, now, _needed(found, need, system), change_text(need, system), chance)
+    return Row(need.path, now, _needed(found, need, system), change_text(need, found.currency, system), chance)
 
 
 def _needed(found: Breakeven, need: Need, system: str) -> str:
@@ -93,14 +98,16 @@ def _nothing(found: Breakeven, need: Need, system: str) -> str:
     return f"nothing from {tried}{f'; at best {best} at {at}' if np.isfinite(need.best) else ''}"
 
 
-def change_text(need: Need, system: str = "SI") -> str:
+def change_text(need: Need, currency: str, system: str = SYSTEMS[0]) -> str:
     """How far a need is from the case's own value: +24.8 %, -6.2 K."""
     if not need.additive:
         return f"{_signed(need.shift * 100)} %"
+    unit = need.input.shown_in(system, currency)
     if need.input.kind == "temperature":
-        unit = unit_shown("difference", system)
-        return f"{_signed(from_inside(need.shift, 'difference', unit))} {unit}"
-    return f"{_signed(need.shift)} {need.input.unit}".strip()
+        apart = "degF" if unit == "degF" else "K"
+        return f"{_signed(from_inside(need.shift, 'difference', apart))} {apart}"
+    ends = in_unit(need.input, np.array([need.input.value, need.value]), system, currency)
+    return f"{_signed(float(ends[1] - ends[0]))} {unit}".strip()
 
 
 def _signed(number: float) -> str:
@@ -108,7 +115,7 @@ def _signed(number: float) -> str:
     return f"+{text}" if number > 0 else text
 
 
-def headline(found: Breakeven, system: str = "SI") -> str:
+def headline(found: Breakeven, system: str = SYSTEMS[0]) -> str:
     """What it comes to, in words."""
     metric, currency = found.target.metric, found.currency
     asked = found.target.in_words(currency).removeprefix(f"{metric} ")
@@ -121,7 +128,7 @@ def headline(found: Breakeven, system: str = "SI") -> str:
     return f"{none}. The target is {asked}. {likeliest(found, system)}"
 
 
-def likeliest(found: Breakeven, system: str = "SI") -> str:
+def likeliest(found: Breakeven, system: str = SYSTEMS[0]) -> str:
     """How many inputs can meet the target, or lose it, alone; the likeliest of them and the price."""
     does = "lose it" if found.met else "meet it"
     changing = [need for need in ranked(found) if need.found]
@@ -137,10 +144,54 @@ def _one(found: Breakeven, need: Need, system: str) -> str:
     chance = f", {chances(need.chances.at)}" if need.chances and need.chances.at is not None else ""
     beyond = "beyond " + value_text(need.input, need.value, system, found.currency)
     words = beyond if found.met else _needed(found, need, system)
-    return f"{need.path} {words} ({change_text(need, system)}{chance})"
+    if need.path == PRICE:
+        words += f" {price_money(found)}"
+    return f"{need.path} {words} ({change_text(need, found.currency, system)}{chance})"
 
 
-def footnotes(found: Breakeven, system: str = "SI") -> Iterator[str]:
+def price_money(found: Breakeven) -> str:
+    """In which money a price of the case is stated."""
+    return f"in money of {found.price_year}" if found.price_basis == "real" else "nominal, in money of operating year 1"
+
+
+def money_of(found: Breakeven) -> str:
+    """In which money the figure and the inputs are."""
+    own = {"real": f"in money of {found.price_year}", "nominal": "nominal", "year 0": "in money of year 0"}
+    figure, basis = found.target.metric, METRICS[found.target.metric].basis
+    said = [f"{figure} is {own[basis]}"] if basis in own and "CUR" in METRICS[figure].unit else []
+    said += [f"{PRICE} is {price_money(found)}"] if any(need.path == PRICE for need in found.needs) else []
+    return f"Money: {'; '.join([*said, f'costs are in money of {found.price_year}'])}."
+
+
+def first_value(result: Result, metric: str, usual: Target | None) -> str:
+    """A value to reach, to begin with: what the owner asks, or where the answer turns, or a little better than now.
+
+    As a text that reads back as the same target, to the last digit that a person would write; empty where there is none.
+    """
+    if usual is not None and usual.metric == metric:
+        return exact_text(metric, usual.value, result.currency)
+    if metric in DECISIONS and np.isfinite(limit := float(DECISIONS[metric].limit(result)[0])):
+        return exact_text(metric, limit, result.currency)
+    now = result.value(metric)
+    if not np.isfinite(now) or now == 0:
+        return exact_text(metric, 0.0, result.currency) if now == 0 else ""
+    step = 10.0 ** (np.floor(np.log10(abs(now))) - 2)
+    better = np.floor(now / step) if metric in LOWER_IS_BETTER else np.ceil(now / step)
+    return exact_text(metric, float(better * step), result.currency)
+
+
+def exact_text(metric: str, value: float, currency: str) -> str:
+    """A value of a metric as a person writes it in a target, with all digits that count.
+
+    >>> exact_text("irr_equity", 0.10256, "USD"), exact_text("lcoe_real", 1234.5, "USD"), exact_text("dscr_min", 1.3, "USD")
+    ('10.256 %/yr', '1234.5 USD/MWh', '1.3')
+    """
+    unit = METRICS[metric].unit
+    number = figure(value * (100 if unit == "1/yr" else 1), 12).replace(",", "")
+    return f"{number} {'%/yr' if unit == '1/yr' else in_money(unit, currency)}".removesuffix(" 1")
+
+
+def footnotes(found: Breakeven, system: str = SYSTEMS[0]) -> Iterator[str]:
     """Where values of the metric end, and what stays."""
     ends: dict[str, list[str]] = {}
     for need in ranked(found):
@@ -149,26 +200,17 @@ def footnotes(found: Breakeven, system: str = "SI") -> Iterator[str]:
             ends.setdefault(reason, []).append(f"{need.path} {at}")
     for reason, where in ends.items():
         yield f"No value beyond {', '.join(where)}: {reason}."
+    yield money_of(found)
     how = "the plant stays as ordered" if found.held else "wells and plant are sized afresh for every value"
     yield f"One input is moved at a time and all else stays; {how}. Chances are those of that input alone."
 
 
-def lines(found: Breakeven) -> Iterator[str]:
+def lines(found: Breakeven, width: int | None = None) -> Iterator[str]:
     """The answer for a terminal: a sentence, the list in columns, where values end."""
     yield headline(found)
-    yield from in_columns([HEADINGS_MET if found.met else HEADINGS, *(row.cells() for row in rows(found))])
+    table = [HEADINGS_MET if found.met else HEADINGS, *(row.cells() for row in rows(found))]
+    yield from aligned(table, width, others=LEFT)
     yield from footnotes(found)
-
-
-def in_columns(table: Sequence[Sequence[str]]) -> Iterator[str]:
-    """Rows of texts as aligned columns; the last text of a row may run on below the columns that it leaves empty."""
-    lengths = [max(k for k, cell in enumerate(row) if cell) for row in table]
-    widths = [
-        max((len(row[k]) for row, last in zip(table, lengths, strict=True) if last > k), default=0)
-        for k in range(len(table[0]))
-    ]
-    for row in table:
-        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
 
 
 def as_json(found: Breakeven) -> dict[str, Any]:

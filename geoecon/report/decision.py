@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, ranked, rows
+from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, money_of, ranked, rows
 from geoecon.report.chances import in_chances
 from geoecon.report.inputs import value_text
 from geoecon.report.metrics import metric_text
@@ -81,9 +81,13 @@ def _criterion(found: Decision, one: Judged, currency: str) -> tuple[str, ...]:
     )
 
 
+def give_or_take(chance: float, error: float, draws: int) -> float:
+    """Twice the standard error of a chance; where every draw says the same, what 95 % confidence leaves (3 / n)."""
+    return 2 * error if 0 < chance < 1 else min(3 / draws, 1.0)
+
+
 def _doubt(one: Judged, draws: int) -> float:
-    """Twice the standard error; where every draw says the same, what 95 % confidence leaves (3 / n)."""
-    return 2 * one.error if 0 < one.found < 1 else min(3 / draws, 1.0)
+    return give_or_take(one.found, one.error, draws)
 
 
 def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
@@ -94,10 +98,18 @@ def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
     notes = []
     if not listed:
         notes.append("No unsure input turns it alone, not even in its best twentieth." if to_go else "None alone.")
-    price, sure = money_per_mwh(found.price, found.risk.base.currency), share(found.price_chance, 0)
+    currency, sure = found.risk.base.currency, share(found.price_chance, 0)
     if np.isfinite(found.price):
-        words = "would give the owner what required_price stands for with"
-        notes.append(f"A nominal price of year 1 of {price} {words} {sure} chance; other criteria have no part in it.")
+        about = (
+            f", give or take {money_per_mwh(2 * found.price_error, currency)},"
+            if np.isfinite(found.price_error)
+            else ""
+        )
+        price, words = money_per_mwh(found.price, currency), "would give the owner what required_price stands for with"
+        notes.append(
+            f"A nominal price of year 1 of {price}{about} {words} {sure} chance, as is asked of that; other criteria have no "
+            "part in it."
+        )
     else:
         notes.append(f"No price gives the owner what is needed with {sure} chance.")
     heads = ("input", "turns out", "chance of that", "then all hold with")
@@ -108,7 +120,8 @@ def _turn(found: Decision, turn: Turn, system: str) -> tuple[str, ...]:
     chosen = found.risk.uncertain[turn.path].input
     value = value_text(chosen, turn.value, system, found.risk.base.currency)
     side = "least" if turn.more else "most"
-    return turn.path, f"at {side} {value}", share(turn.likely, 0), share(turn.reached, 0)
+    surely = give_or_take(turn.reached, turn.error, round(turn.likely * found.risk.draws))
+    return turn.path, f"at {side} {value}", share(turn.likely, 0), f"{share(turn.reached, 0)} +- {share(surely, 0)}"
 
 
 def money_per_mwh(price: float, currency: str) -> str:
@@ -126,8 +139,12 @@ def needed(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
         if need.found and not need.still
     )[:MOST_TURNS]
     how = "stays met" if needs.met else "is met"
-    nothing = () if listed else ("Nothing alone, within what was tried; `geoecon breakeven` lists what was.",)
-    notes = (*nothing, "One input at a time, the plant as ordered; `geoecon breakeven` sizes afresh unless held.")
+    nothing = () if listed else ("Nothing alone, within what was tried; the study of break-evens lists what was.",)
+    notes = (
+        *nothing,
+        money_of(needs),
+        "One input at a time, the plant as ordered; the study of break-evens sizes afresh unless told to hold it.",
+    )
     heads = HEADINGS_MET if needs.met else HEADINGS
     return Sheet(f"In the case as it is, {criterion} {how} with", heads, listed, notes)
 
@@ -196,10 +213,12 @@ def as_json(found: Decision) -> dict[str, Any]:
                 "side": "at least" if turn.more else "at most",
                 "chance": turn.likely,
                 "then_all_hold": turn.reached,
+                "standard_error": turn.error,
             }
             for turn in found.turns
         ],
         "price_enough": found.price if np.isfinite(found.price) else None,
+        "price_standard_error": found.price_error if np.isfinite(found.price_error) else None,
         "price_unit": f"{currency}/MWh",
         "price_chance": found.price_chance,
         "to_spend": found.to_spend,

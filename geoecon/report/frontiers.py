@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from geoecon.report.breakeven import in_columns, plain
+from geoecon.report.aligned import LEFT, aligned
+from geoecon.report.breakeven import plain
 from geoecon.report.inputs import range_text, value_text
 from geoecon.report.metrics import metric_text
 from geoecon.report.tables import Column
@@ -13,6 +14,7 @@ from geoecon.report.told import Told
 from geoecon.result import METRICS, in_money
 from geoecon.studies.frontiers import Frontier, SuccessCurve, Well
 from geoecon.studies.inputs import Input
+from geoecon.units import SYSTEMS
 
 HELD = "The plant stays as ordered."
 AFRESH = "Wells and plant are sized afresh everywhere; where a line jumps, the number of wells does."
@@ -26,7 +28,7 @@ def frontier_told(found: Frontier) -> Told:
 
         return frontier_line(found)
 
-    return Told(tuple(_frontier_lines(found)), _frontier_json(found), _frontier_columns(found), draw)
+    return Told(lambda width: _frontier_lines(found, width), _frontier_json(found), _frontier_columns(found), draw)
 
 
 def curve_told(found: SuccessCurve) -> Told:
@@ -37,10 +39,10 @@ def curve_told(found: SuccessCurve) -> Told:
 
         return success_lines(found)
 
-    return Told(tuple(_curve_lines(found)), _curve_json(found), _curve_columns(found), draw)
+    return Told(lambda width: _curve_lines(found, width), _curve_json(found), _curve_columns(found), draw)
 
 
-def frontier_sentence(found: Frontier, system: str = "SI") -> str:
+def frontier_sentence(found: Frontier, system: str = SYSTEMS[0]) -> str:
     """What a frontier says, in words: where the target is met and where the case stands."""
     target = found.target.in_words(found.currency)
     here = _at_base(found, (found.first, found.second), system)
@@ -64,7 +66,7 @@ def frontier_sentence(found: Frontier, system: str = "SI") -> str:
     return f"{target} is met on and {side} the line: {needs}, at {ends[1][0]} {ends[1][1]}. {own} {how}"
 
 
-def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = "SI") -> str:
+def _text(found: Frontier | SuccessCurve, chosen: Input, value: float, system: str = SYSTEMS[0]) -> str:
     return value_text(chosen, value, system, found.currency)
 
 
@@ -72,7 +74,7 @@ def _at_base(found: Frontier | SuccessCurve, pair: tuple[Input, Input], system: 
     return " and ".join(_text(found, chosen, chosen.value, system) for chosen in pair)
 
 
-def frontier_rows(found: Frontier, system: str = "SI") -> Iterator[tuple[str, str]]:
+def frontier_rows(found: Frontier, system: str = SYSTEMS[0]) -> Iterator[tuple[str, str]]:
     """Value of the first input, and what the second has to be."""
     reach = range_text(found.second, found.reach, system, found.currency)
     for value, needed, side, met in zip(found.values, found.needed, found.side, found.met, strict=True):
@@ -84,9 +86,9 @@ def frontier_rows(found: Frontier, system: str = "SI") -> Iterator[tuple[str, st
         yield f"{own}{_text(found, found.first, float(value), system)}", words
 
 
-def _frontier_lines(found: Frontier) -> Iterator[str]:
+def _frontier_lines(found: Frontier, width: int | None) -> Iterator[str]:
     yield frontier_sentence(found)
-    yield from in_columns([(found.first.path, found.second.path), *frontier_rows(found)])
+    yield from aligned([(found.first.path, found.second.path), *frontier_rows(found)], width, others=LEFT)
     own = _text(found, found.second, found.second.value)
     yield f"> is the case's own {found.first.path}; its {found.second.path} is {own}"
 
@@ -125,7 +127,7 @@ def _common(found: Frontier | SuccessCurve, pair: tuple[Input, Input]) -> dict[s
     }
 
 
-def curve_sentence(found: SuccessCurve, system: str = "SI") -> str:
+def curve_sentence(found: SuccessCurve, system: str = SYSTEMS[0]) -> str:
     """What the lines of equal value say, in words."""
     target = found.target.in_words(found.currency)
     own = _at_base(found, (found.across, found.up), system)
@@ -148,7 +150,7 @@ def _area(found: SuccessCurve, system: str) -> str:
     return f"{found.across.path} {across}, {found.up.path} {up}"
 
 
-def well_words(found: SuccessCurve, well: Well, system: str = "SI") -> str:
+def well_words(found: SuccessCurve, well: Well, system: str = SYSTEMS[0]) -> str:
     """On which side of the target a well lies."""
     at = f"{_text(found, found.across, well.across, system)}, {_text(found, found.up, well.up, system)}"
     if not np.isfinite(well.value):
@@ -157,14 +159,14 @@ def well_words(found: SuccessCurve, well: Well, system: str = "SI") -> str:
     return f"{well.name}: {at}: {metric_text(found.target.metric, well.value, found.currency)}, {side}"
 
 
-def _curve_lines(found: SuccessCurve) -> Iterator[str]:
+def _curve_lines(found: SuccessCurve, width: int | None) -> Iterator[str]:
     yield curve_sentence(found)
     heading = [found.target.metric, *(_text(found, found.across, float(x)) for x in found.x[:: _each(found.x)])]
     table = [heading]
     for y, row in zip(found.y[::-1][:: _each(found.y)], found.values[::-1][:: _each(found.y)], strict=True):
         cells = (metric_text(found.target.metric, float(v), found.currency) for v in row[:: _each(found.x)])
         table.append([_text(found, found.up, float(y)), *cells])
-    yield from in_columns(table)
+    yield from aligned(table, width, others=LEFT)
     yield from (well_words(found, well) for well in found.wells)
 
 

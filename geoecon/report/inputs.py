@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from geoecon.arrays import Floats
 from geoecon.report.amounts import DIGITS, input_text
 from geoecon.studies.inputs import Input
-from geoecon.units import from_inside, unit_shown
+from geoecon.units import from_inside
 
 
 def value_text(chosen: Input, value: float, system: str, currency: str) -> str:
@@ -18,14 +18,14 @@ def unit_of(chosen: Input, system: str, currency: str) -> str:
     if not chosen.kind:
         return chosen.unit
     at = "" if chosen.at_degC is None else f" @ {chosen.at_degC:.6g} degC"
-    return f"{unit_shown(chosen.kind, system, currency)}{at}"
+    return f"{chosen.shown_in(system, currency)}{at}"
 
 
 def in_unit(chosen: Input, values: Floats, system: str, currency: str) -> Floats:
     """Values of an input, of the unit used inside, in the unit of a system."""
     if not chosen.kind:
         return values
-    unit = unit_shown(chosen.kind, system, currency)
+    unit = chosen.shown_in(system, currency)
     zero, one = (from_inside(number, chosen.kind, unit, currency) for number in (0.0, 1.0))
     return zero + values * (one - zero)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
-from geoecon.report.amounts import DIGITS, input_text
+from geoecon.report.amounts import DIGITS, SHARES, input_text
 from geoecon.report.chances import in_chances
 from geoecon.report.lines import Line, Section
 from geoecon.report.sheets import Sheet
@@ -27,7 +27,6 @@ FIGURES = (
 BY = ("npv", "lcoe_real")  # the figure that tells bad draws: value, or cost where there is no price
 MOST_IN_COMMON = 6
 CHANCE_WORDS = ("9 chances in 10", "even chance", "1 chance in 10")
-SHARES = frozenset({"net_capacity_factor", "local_load_share"})
 COUNTS_AS_BAD = "a draw that cannot be worked out counts as bad in every chance"
 
 

@@ -6,19 +6,22 @@ from typing import Any
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
+from geoecon.report.aligned import aligned
+from geoecon.report.amounts import SHARES
+from geoecon.report.inputs import range_text
 from geoecon.report.lines import Line, Section
 from geoecon.report.sweeps import figure
 from geoecon.report.tables import Column
 from geoecon.report.words import money, share, significant
 from geoecon.studies.stress import BREAKS, BROKEN_BEFORE, HOLDS, MOST, TOGETHER, Stress, Stressed, StressSet
-from geoecon.units import from_inside, inside_label, unit_shown
+from geoecon.units import SYSTEMS
 
 HOLDING = {  # criterion: it holds, it fails, it fails before any stress
     "dscr_min": ("cover holds", "cover fails", "In the least year cash does not cover the debt service"),
     "npv_equity": ("the owner's value holds", "the owner's value fails", "The owner's value is below zero"),
     "npv": ("the project's value holds", "the project's value fails", "The project's value is below zero"),
 }
-COVERS, SHARES = ("dscr_min", "dscr_mean", "llcr"), ("net_capacity_factor", "local_load_share")
+COVERS = ("dscr_min", "dscr_mean", "llcr", "plcr")
 SIZED = ("% of the value", "months", "percentage points")
 
 
@@ -62,10 +65,11 @@ def verdict(found: StressSet) -> str:
     holds, fails, before = HOLDING[found.criterion]
     if not found.base.metrics[found.criterion] >= found.least:
         return f"{before} before any stress."
-    asked = [row for row in found.rows if row.breaks]
+    *asked, together = [row for row in found.rows if row.breaks]
     failing = [label(row.stress) for row in asked if not _holds(found, row)]
     kept = f"{holds[0].upper()}{holds[1:]} in the base and under {len(asked) - len(failing)} of {len(asked)} stresses"
-    return f"{kept}; under {', '.join(failing)} {fails}." if failing else f"{kept}."
+    broken = f"; under {', '.join(failing)} {fails}" if failing else ""
+    return f"{kept}{broken}. Under all of them together {holds if _holds(found, together) else fails}."
 
 
 def _holds(found: StressSet, row: Stressed) -> bool:
@@ -96,28 +100,24 @@ def outcome(found: StressSet, row: Stressed) -> str:
     )
 
 
-def outcomes(found: StressSet) -> Section:
+def outcomes(found: StressSet, system: str = SYSTEMS[0]) -> Section:
     """Every stress with what it does, as a section of a page."""
     rows = found.rows[1:]
     return Section(
-        "Where each stress breaks", tuple(Line(label(r.stress), outcome(found, r), moves(found, r)) for r in rows)
+        "Where each stress breaks",
+        tuple(Line(label(r.stress), outcome(found, r), moves(found, r, system)) for r in rows),
     )
 
 
-def moves(found: StressSet, row: Stressed) -> str:
+def moves(found: StressSet, row: Stressed, system: str = SYSTEMS[0]) -> str:
     """What a stress moves, with every input before and after."""
     if row.stress.without or row.stress.name == TOGETHER:
         return row.stress.what
-    return f"{row.stress.what}: {'; '.join(_move(found, path, *ends) for path, ends in row.stress.values.items())}"
-
-
-def _move(found: StressSet, path: str, before: float, after: float) -> str:
-    kind = found.kinds[path]
-    if not kind:
-        return f"{path} {figure(before, 4)} to {figure(after, 4)}"
-    unit = unit_shown(kind, "SI", found.currency)
-    ends = (figure(from_inside(value, kind, unit, found.currency), 4) for value in (before, after))
-    return f"{path} {' to '.join(ends)} {unit}"
+    moved = (
+        f"{path} {range_text(found.inputs[path], ends, system, found.currency)}"
+        for path, ends in row.stress.values.items()
+    )
+    return f"{row.stress.what}: {'; '.join(moved)}"
 
 
 def cell(found: StressSet, row: Stressed, metric: str) -> str:
@@ -141,16 +141,11 @@ def cells(found: StressSet, metrics: Sequence[str]) -> list[list[str]]:
     return [["stress", *metrics], *rows]
 
 
-def lines(found: StressSet, metrics: Sequence[str]) -> Iterator[str]:
+def lines(found: StressSet, metrics: Sequence[str], width: int | None = None) -> Iterator[str]:
     """The set as aligned lines, then each stress with where it breaks, and why a figure is missing."""
     table = cells(found, known(found, metrics))
-    widths = [max(len(row[k]) for row in table) for k in range(len(table[0]))]
     yield verdict(found)
-    for row in table:
-        first, *rest = (
-            text.ljust(w) if k == 0 else text.rjust(w) for k, (text, w) in enumerate(zip(row, widths, strict=True))
-        )
-        yield "  ".join([first, *rest]).rstrip()
+    yield from aligned(table, width)
     yield "The plant stays as it was bought; debt is its share of what is spent. Each stress alone, all else as it is."
     for line in outcomes(found).lines:
         yield f"{line.label}: {line.value}"
@@ -181,7 +176,7 @@ def _row_json(found: StressSet, row: Stressed) -> dict[str, Any]:
         "label": label(row.stress),
         "what": row.stress.what,
         "changes": {
-            path: {"before": before, "after": after, "unit": _unit(found, path)}
+            path: {"before": before, "after": after, "unit": found.inputs[path].unit}
             for path, (before, after) in row.stress.values.items()
         },
         "metrics": {key: value if np.isfinite(value) else None for key, value in row.metrics.items()},
@@ -189,10 +184,6 @@ def _row_json(found: StressSet, row: Stressed) -> dict[str, Any]:
         "breaks": _break_json(row),
         "words": outcome(found, row),
     }
-
-
-def _unit(found: StressSet, path: str) -> str:
-    return inside_label(found.kinds[path], found.currency) if found.kinds[path] else ""
 
 
 def _break_json(row: Stressed) -> dict[str, Any] | None:

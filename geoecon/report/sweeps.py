@@ -1,5 +1,6 @@
 """A sweep as lines, JSON and files."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -7,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
+from geoecon.report.aligned import RIGHT, aligned
 from geoecon.report.tables import Column, study_files, table_file
 from geoecon.report.words import significant
 from geoecon.studies.sweep import Sweep
@@ -35,15 +37,16 @@ def lines(swept: Sweep, metrics: Sequence[str]) -> Iterator[str]:
         for n, value in enumerate(swept.values)
     ]
     table = [keys, [f"[{unit}]" if unit else "" for unit in units], *rows]
-    widths = [max(len(row[k]) for row in table) for k in range(len(keys))]
     yield swept.help
-    for row in table:
-        yield "  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True))
+    yield from aligned(table, first=RIGHT)
     yield f"> is the case as it is; all else stays, {'the design held' if swept.held else 'every value sized afresh'}"
     for metric in metrics:
-        missing = next((why for why in swept.reasons[metric] if why), "")
-        if missing:
-            yield f"none in {metric}: {missing}"
+        yield from (f"none in {metric} at {at} of {len(rows)} values: {why}" for why, at in missing(swept, metric))
+
+
+def missing(swept: Sweep, metric: str) -> list[tuple[str, int]]:
+    """Why a figure has no value, and at how many values of the input, the commonest first."""
+    return Counter(why for why in swept.reasons[metric] if why).most_common()
 
 
 def figure(value: float, digits: int) -> str:

@@ -1,6 +1,6 @@
 """A study as everything it is told in: lines for a terminal, JSON, a table and a chart."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -12,9 +12,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Told:
-    """Lines, plain objects, columns under headings with units, and how the chart is drawn where it is wanted."""
+    """Lines for a width, plain objects, columns under headings with units, and how the chart is drawn where it is wanted."""
 
-    lines: tuple[str, ...]
+    say: Callable[[int | None], Iterable[str]]
     json: dict[str, Any]
     columns: Mapping[str, Column]
     draw: "Callable[[], Chart]"
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The lines where there is room for all of them."""
+        return tuple(self.say(None))

@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from geoecon.report.aligned import aligned
 from geoecon.report.amounts import Scale, input_text, metric_heading, scale_of
 from geoecon.report.sweeps import known_figures
 from geoecon.report.tables import Column, study_files, table_file
 from geoecon.result import METRICS
 from geoecon.studies.tornado import Moved, OneAtATime
+from geoecon.units import SYSTEMS
 
 if TYPE_CHECKING:
     from geoecon.report.charts import Chart
 
-GAP = "  "
-SYSTEM = "SI"
 MOST_BARS, MOST_LINES = 12, 7  # in one picture
 ENDS_MEAN = "low and high have 1 chance in 10 below and 1 in 10 above, each by the input's own range"
 
@@ -31,7 +31,7 @@ def figure_heading(study: OneAtATime, metric: str) -> str:
     return metric_heading(metric, figure_scale(study, metric), study.bases[metric])
 
 
-def shown_value(study: OneAtATime, moved: Moved, point: int, system: str = SYSTEM, *, at: bool = True) -> str:
+def shown_value(study: OneAtATime, moved: Moved, point: int, system: str = SYSTEMS[0], *, at: bool = True) -> str:
     """A value of an input with its unit."""
     return input_text(moved.input, float(moved.values[point]), study.currency, system, 4, at=at)
 
@@ -41,13 +41,13 @@ def how_designed(study: OneAtATime) -> str:
     return "every scenario sized afresh" if study.resized else "wells and plant as ordered"
 
 
-def lines(study: OneAtATime, metrics: Sequence[str]) -> Iterator[str]:
+def lines(study: OneAtATime, metrics: Sequence[str], width: int | None = None) -> Iterator[str]:
     """Inputs by reach, each with its low and high and what the figure is there; then where the ranges come from."""
     for metric in known_figures(study.name, study.metrics, metrics):
         scale = figure_scale(study, metric)
         yield f"{figure_heading(study, metric)}: {METRICS[metric].meaning}"
         yield f"{scale.text(study.base[metric])} as the case is{_because(study.base_reasons[metric])}"
-        yield from _aligned([HEADS, *(_row(study, metric, n) for n in study.by_reach(metric))])
+        yield from aligned([HEADS, *(_row(study, metric, n) for n in study.by_reach(metric))], width)
         yield from (f"none at {where}: {why}" for where, why in missing(study, metric))
         yield ""
     yield f"one at a time, all else as the case has it, {how_designed(study)}; {ENDS_MEAN}"
@@ -68,13 +68,7 @@ def _row(study: OneAtATime, metric: str, n: int) -> tuple[str, ...]:
     return (moved.input.path, *ends, *values, scale.number(float(study.reach(metric)[n])))
 
 
-def _aligned(rows: Sequence[Sequence[str]]) -> Iterator[str]:
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    for first, *rest in rows:
-        yield GAP.join([first.ljust(widths[0]), *(cell.rjust(w) for cell, w in zip(rest, widths[1:], strict=True))])
-
-
-def missing(study: OneAtATime, metric: str, system: str = SYSTEM) -> Iterator[tuple[str, str]]:
+def missing(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> Iterator[tuple[str, str]]:
     """Where a figure has no value, in words, and why."""
     for moved, reasons in zip(study.inputs, study.reasons[metric], strict=True):
         for point, why in enumerate(reasons):
@@ -91,7 +85,7 @@ def origins(study: OneAtATime) -> Iterator[str]:
         yield f"range of {', '.join(paths)}: {origin} [{evidence}]"
 
 
-def spider_lines(study: OneAtATime, metric: str) -> Iterator[str]:
+def spider_lines(study: OneAtATime, metric: str, width: int | None = None) -> Iterator[str]:
     """A figure as each input goes through its own chances, inputs by reach."""
     scale = figure_scale(study, metric)
     yield f"{figure_heading(study, metric)}, at the value of the input below which it lies with a chance of"
@@ -100,11 +94,11 @@ def spider_lines(study: OneAtATime, metric: str) -> Iterator[str]:
         [study.inputs[n].input.path, *(scale.number(float(v)) for v in study.metrics[metric][n])]
         for n in study.by_reach(metric)
     )
-    yield from _aligned([heads, *rows])
+    yield from aligned([heads, *rows], width)
     yield from (f"none at {where}: {why}" for where, why in missing(study, metric))
 
 
-def tornado_sentence(study: OneAtATime, metric: str, system: str = SYSTEM) -> str:
+def tornado_sentence(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> str:
     """Which input moves a figure most and how far, which do not move it, where it has no value."""
     movers = study.movers(metric)
     still = [study.inputs[n].input.path for n in study.by_reach(metric) if n not in movers]

@@ -5,7 +5,6 @@ import re
 import string
 from collections.abc import Callable
 
-MINUS = "-"
 DASH = "none"
 
 

@@ -86,6 +86,7 @@ class Breakeven:
     """Needs of all inputs for one target, in the order of the inputs.
 
     base : the metric now, NaN with `reason` where it has no value;  held : whether the plant stays as ordered
+    price_basis : whether the stated price is nominal, money of operating year 1, or real, money of `price_year`
     """
 
     target: Target
@@ -96,6 +97,8 @@ class Breakeven:
     held: bool
     name: str
     currency: str
+    price_basis: str
+    price_year: int
 
 
 def usual_target(case: Case) -> Target:
@@ -131,7 +134,10 @@ def breakeven(case: Case, target: Target, paths: Sequence[str] | None = None, *,
     needs = tuple(_need(trials, found, n, input_) for n, input_ in enumerate(chosen))
     met = bool(target.met(base.values)[0])
     value, name = float(base.values[0]), trials.base.name
-    return Breakeven(target, value, met, base.reason, needs, hold, name, case.money.currency)
+    return Breakeven(
+        target, value, met, base.reason, needs, hold, name, case.money.currency, case.market.price_basis,
+        case.money.price_year,
+    )  # fmt: skip
 
 
 def _chosen(trials: Trials, paths: Sequence[str]) -> list[Input]:

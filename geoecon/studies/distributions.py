@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon.arrays import Floats
-
-Z90 = 1.2815515655446004  # standard normal quantile of 0.9
+from geoecon.case.uncertainty import Z90
 
 
 @dataclass(frozen=True)

@@ -37,6 +37,11 @@ class Order:
         """
         return evaluate(*self.drawn(values, drilling))
 
+    def admit(self, values: Mapping[str, Floats]) -> None:
+        """Raise `CaseError` where some of the values contradict the case, at last or when the plant is ordered."""
+        self.case.with_values(values)
+        self.case.with_values(self._before(values))
+
     def drawn(self, values: Mapping[str, Floats], drilling: Floats | None = None) -> tuple[Case, Design]:
         """The case as its scenarios turn out, and the design they are held to; arguments as in `evaluate`."""
         drawn = self.case.with_values(values) if values else self.case
@@ -49,8 +54,11 @@ class Order:
         """The plant and wells ordered in each scenario."""
         if self.resize:
             return size(drawn)
-        before = {path: value for path, value in values.items() if path in self.known_before}
+        before = self._before(values)
         return size(self.case.with_values(before) if before else self.case)
+
+    def _before(self, values: Mapping[str, Floats]) -> dict[str, Floats]:
+        return {path: value for path, value in values.items() if path in self.known_before}
 
 
 def order(case: Case, uncertain: Mapping[str, UncertainInput], *, resize: bool = False) -> Order:

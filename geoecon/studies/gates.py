@@ -18,7 +18,7 @@ from geoecon.metrics import PUBLIC_OWNERS
 from geoecon.result import Metric
 from geoecon.studies.breakeven import Breakeven, breakeven
 from geoecon.studies.risk import Risk
-from geoecon.studies.spread import chance_error, free
+from geoecon.studies.spread import chance_error, free, quantiles
 from geoecon.studies.targets import Target, target
 from geoecon.studies.uncertain import maturity_of
 from geoecon.tables import Row, row
@@ -28,6 +28,7 @@ MOST_TURNS = 3
 SHARES = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)  # of an input's chances, on its better or worse side
 FEWEST = 30  # draws below which a share says nothing
 FEWEST_DRAWS = 100
+GIVES, GIVES_PUBLIC = ("npv_equity", "irr_equity", "required_price"), ("dscr_min", "required_price")
 ASSUMED = {
     "return": "npv_equity >= 0 {currency}",
     "cover": "dscr_min >= 1",
@@ -56,7 +57,7 @@ class Turn:
     """What one input alone would have to turn out as for the answer to be another.
 
     value : its least value where `more` is asked for, else its most;  likely : chance of that
-    reached : chance that all criteria hold if it does
+    reached : chance that all criteria hold if it does, with its standard error
     """
 
     path: str
@@ -64,6 +65,7 @@ class Turn:
     more: bool
     likely: float
     reached: float
+    error: float
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,8 @@ class Decision:
 
     needs : what each input alone would have to be for the least sure criterion, in the case as it is
     turns : up to three inputs, the likeliest first;  price : first price at which the owner gets what is needed with the
-    chance asked, NaN where there is none;  gate : the row of `tables/gates.csv` for what is known now
+    chance asked of that, NaN where there is none, with its standard error
+    gate : the row of `tables/gates.csv` for what is known now
     to_spend : capital still to be spent, price-year money;  at_risk : the part before the first good well
     """
 
@@ -84,6 +87,7 @@ class Decision:
     stop_chance: float
     turns: Sequence[Turn]
     price: float
+    price_error: float
     price_chance: float
     gate: Row
     maturity_stated: bool
@@ -102,6 +106,8 @@ def decide(case: Case, study: Risk) -> Decision:
     stop_chance = float(case.decision.stop_chance[0])
     verdict = _verdict(judged, stop_chance)
     asked = np.array([one.asked for one in judged])
+    sure = _asked_of_a_price(judged, case.project.owner)
+    price, price_error = _price(study.metrics["required_price"], sure)
     spent, (maturity, maturity_stated) = case.capital.spent_to_date, maturity_of(case)
     return Decision(
         verdict=verdict,
@@ -111,8 +117,9 @@ def decide(case: Case, study: Risk) -> Decision:
         together=float(met.all(axis=0).mean()),
         stop_chance=stop_chance,
         turns=_turns(study, met, asked, towards=verdict != GO),
-        price=_price(study.metrics["required_price"], float(asked.max())),
-        price_chance=float(asked.max()),
+        price=price,
+        price_error=price_error,
+        price_chance=sure,
         gate=row("gates", maturity=maturity),
         maturity_stated=maturity_stated,
         to_spend=study.base.value("capital_cost"),
@@ -128,13 +135,16 @@ def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
     assumed = not stated
     if assumed:
         stated = [(text.format(currency=case.money.currency), chance) for text, chance in _usual(case)]
-    found = []
+    found, wrong = [], []
     for text, chance in stated:
         try:
             found.append((target(text, case.money.currency), chance))
         except CaseError as error:
-            words = error.faults[0].message
-            raise CaseError([Fault("decision.criteria", words, case.line("decision.criteria"))], case.source) from None
+            wrong += [
+                Fault("decision.criteria", fault.message, case.line("decision.criteria")) for fault in error.faults
+            ]
+    if wrong:
+        raise CaseError(wrong, case.source)
     return found, assumed
 
 
@@ -171,11 +181,18 @@ def _verdict(judged: Sequence[Judged], stop_chance: float) -> str:
     return STOP if any(one.found < stop_chance for one in judged) else WAIT
 
 
-def _price(required: Metric, chance: float) -> float:
-    """The price of year 1 that is enough with a chance: zero where any pays, infinite where none is enough."""
+def _asked_of_a_price(judged: Sequence[Judged], owner: str) -> float:
+    """The chance asked of what a required price gives this owner: the return, or cover; of all criteria where of neither."""
+    given = GIVES_PUBLIC if owner in PUBLIC_OWNERS else GIVES
+    return max([one.asked for one in judged if one.target.metric in given] or [one.asked for one in judged])
+
+
+def _price(required: Metric, chance: float) -> tuple[float, float]:
+    """The price of year 1 that is enough with a chance: zero where any pays, infinite where none is; and its error."""
     prices = np.where(free(required), 0.0, np.where(required.codes == 0, required.values, np.inf))
     enough = np.quantile(prices, chance, method="higher")
-    return float(enough) if np.isfinite(enough) else np.nan
+    error = quantiles(prices, np.array([chance]))[1]
+    return (float(enough), float(error[0])) if np.isfinite(enough) else (np.nan, np.nan)
 
 
 def _turns(study: Risk, met: Bools, asked: Floats, *, towards: bool) -> list[Turn]:
@@ -200,5 +217,6 @@ def _turn(path: str, values: Floats, met: Bools, asked: Floats, *, towards: bool
         if inside.sum() < FEWEST:
             return None
         if bool((met[:, inside].mean(axis=1) >= asked).all()) == towards:
-            return Turn(path, edge, more, float(inside.mean()), float(everything[inside].mean()))
+            reached = float(everything[inside].mean())
+            return Turn(path, edge, more, float(inside.mean()), reached, chance_error(reached, int(inside.sum())))
     return None

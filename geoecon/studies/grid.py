@@ -53,6 +53,7 @@ class Axis:
     at: int
     varies: bool
     whole: bool
+    written: str = ""
 
     @property
     def base(self) -> float:
@@ -63,7 +64,7 @@ class Axis:
         """The same values in the unit of another system of units."""
         if not self.kind:
             return self
-        unit = units.unit_shown(self.kind, system, currency)
+        unit = units.unit_shown(self.kind, system, currency, self.written)
         shown = np.array([units.from_inside(float(value), self.kind, unit, currency) for value in self.values])
         return replace(self, values=shown, unit=unit)
 
@@ -149,12 +150,12 @@ def _axis(case: Case, asked: Range) -> Axis:
     values, at = spaced(case, chosen, *ends(case, chosen, asked.low, asked.high), asked.steps)
     return Axis(
         chosen.path, chosen.about.help, chosen.kind, chosen.unit, values, at, chosen.about.varies,
-        chosen.about.form == "count",
+        chosen.about.form == "count", chosen.written,
     )  # fmt: skip
 
 
 def _bounded(case: Case, axes: tuple[Axis, Axis]) -> None:
-    """Refuse a grid that is too large, or whose ends the fields do not admit."""
+    """Refuse a grid that is too large."""
     cells = axes[0].values.size * axes[1].values.size
     passes = int(np.prod([axis.values.size for axis in axes if not axis.varies], dtype=int))
     if cells > MOST_CELLS:
@@ -163,9 +164,6 @@ def _bounded(case: Case, axes: tuple[Axis, Axis]) -> None:
     if passes > MOST_PASSES:
         words = f"takes a pass of its own for each value, {passes:,} in all and {MOST_PASSES:,} at most; ask for fewer steps"
         raise CaseError([Fault(next(axis.path for axis in axes if not axis.varies), words)], case.source)
-    for axis in axes:
-        if axis.varies:
-            case.with_values({axis.path: axis.values})
 
 
 def _passes(axes: tuple[Axis, Axis], flat: Mapping[str, Floats]) -> Iterator[tuple[Cells, dict[str, Any]]]:
@@ -218,7 +216,7 @@ class _Found:
             for counted in self.reasons.values():
                 counted[CONTRADICTION] += cells.size
             return
-        self.feasible[cells] = ~infeasible(passed)
+        self.feasible[cells] = ~infeasible(passed.metrics)
         for key, metric in passed.metrics.items():
             self.metrics[key][cells] = metric.values
             for code in np.unique(metric.codes[metric.codes > 0]):

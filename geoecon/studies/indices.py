@@ -18,6 +18,7 @@ from geoecon.errors import CaseError, Fault
 from geoecon.preparing import wide
 from geoecon.result import METRICS
 from geoecon.sizing import size
+from geoecon.studies.admitted import work_out
 from geoecon.studies.drawn import order
 from geoecon.studies.draws import DRILLING, INSIDE, of_the_field, producers_of
 from geoecon.studies.uncertain import uncertain_inputs
@@ -154,10 +155,12 @@ def explore_case(
 
     def figures(sample: Floats) -> Floats:
         values = {path: one.distribution.quantile(sample[n]) for n, (path, one) in enumerate(field.items())}
-        result = ordered.evaluate(values, sample[-1] if DRILLING in named else None)
+        drilling = sample[-1] if DRILLING in named else None
+        found = work_out(case, values, ordered.admit, lambda some: ordered.evaluate(some, drilling))
+        refused = next(iter(found.refused.values()), "")
         for metric in metrics:
-            reasons[metric] = reasons.get(metric) or result.metrics[metric].reason
-        return np.stack([result.metrics[metric].values for metric in metrics])
+            reasons[metric] = reasons.get(metric) or refused or found.metrics[metric].reason
+        return np.stack([found.metrics[metric].values for metric in metrics])
 
     rounded = 1 << (draws - 1).bit_length()
     found = explore(figures, len(named), rounded, seed)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon import units
+from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.case.fields import About, Stated, about
+from geoecon.case.fields import About, Entry, Stated, about, admitted
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError, Fault, UnitError
 
@@ -17,7 +18,10 @@ AROUND = 0.3
 
 @dataclass(frozen=True)
 class Input:
-    """A number of a case that can be moved: where it is, what it is now, and in which unit."""
+    """A number of a case that can be moved: where it is, what it is now, and in which unit.
+
+    unit, value : as used inside;  written : the unit in which the case states it, empty where it does not
+    """
 
     path: str
     about: About
@@ -25,6 +29,11 @@ class Input:
     unit: str
     value: float
     at_degC: float | None
+    written: str = ""
+
+    def shown_in(self, system: str, currency: str) -> str:
+        """The unit in which a system shows the input; empty for a bare number without one."""
+        return units.unit_shown(self.kind, system, currency, self.written) if self.kind else self.unit
 
     def read(self, text: str, currency: str) -> float:
         """A value of the input from a text with a unit, in the unit used inside. Raises `UnitError`."""
@@ -39,6 +48,15 @@ class Input:
         if reading.at_degC is not None and abs(reading.at_degC - (self.at_degC or 0.0)) > 1e-6:
             raise UnitError(f"{text!r}: the case states this flow at {self.at_degC:.6g} degC; use the same")
         return reading.value
+
+
+def check_bounds(case: Case, chosen: Input, values: Floats) -> None:
+    """Refuse values that the field itself does not admit, whatever else the case says. Raises `CaseError`."""
+    stated = Stated(chosen.kind, values, chosen.at_degC) if chosen.about.keeps_kind else values
+    try:
+        admitted(stated, chosen.about, Entry(case.money.currency))
+    except ValueError as error:
+        raise CaseError([Fault(chosen.path, str(error))], case.source) from None
 
 
 def inputs(case: Case) -> dict[str, Input]:
@@ -62,7 +80,9 @@ def _input(case: Case, path: str, field_about: About, value: object) -> Input | 
     if numbers.size != 1:
         return None
     unit = units.inside_label(kind, case.money.currency) if kind else _bare_unit(path)
-    return Input(path, field_about, kind, unit, float(numbers[0]), value.at_degC if isinstance(value, Stated) else None)
+    at = value.at_degC if isinstance(value, Stated) else None
+    written = units.written_unit(case.text(path) or "", kind, case.money.currency) if kind else ""
+    return Input(path, field_about, kind, unit, float(numbers[0]), at, written)
 
 
 def _bare_unit(path: str) -> str:

@@ -75,7 +75,7 @@ class StressSet:
     """The case as it is, every stress, and all of them together.
 
     criterion : the metric that must not fall below `least`; empty where the case has no price that could fail
-    kinds : path -> kind of quantity of every input that is moved, empty for a bare number
+    inputs : path -> every input that is moved
     """
 
     name: str
@@ -85,7 +85,7 @@ class StressSet:
     least: float
     units: Mapping[str, str]
     bases: Mapping[str, str]
-    kinds: Mapping[str, str]
+    inputs: Mapping[str, Input]
 
     @property
     def base(self) -> Stressed:
@@ -122,7 +122,7 @@ def stress_set(case: Case) -> StressSet:
         first.name, first.currency, rows, criterion, least,
         {key: metric.unit for key, metric in first.metrics.items()},
         {key: metric.basis for key, metric in first.metrics.items()},
-        {path: known[path].kind for path in paths},
+        {path: known[path] for path in paths},
     )  # fmt: skip
 
 

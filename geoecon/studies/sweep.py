@@ -12,7 +12,9 @@ from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault, UnitError
 from geoecon.result import Result
 from geoecon.sizing import Design, size
-from geoecon.studies.inputs import Input, input_of, usual_range
+from geoecon.studies.admitted import work_out
+from geoecon.studies.inputs import Input, check_bounds, input_of, usual_range
+from geoecon.studies.why import refusal, why_not
 
 MOST_STEPS = 2001
 
@@ -22,6 +24,7 @@ class Sweep:
     """Metrics over the values of one input.
 
     values : (n,) rising, in `unit`; `base` is the case's own and is among them, at index `at`
+    written : the unit in which the case states the input
     metrics : key -> (n,);  reasons : key -> why there is no value, per value;  held : whether the design was held
     """
 
@@ -38,12 +41,13 @@ class Sweep:
     held: bool
     name: str
     currency: str
+    written: str = ""
 
     def shown_in(self, system: str) -> "Sweep":
         """The same sweep with its input in the unit of another system of units."""
         if not self.kind:
             return self
-        unit = units.unit_shown(self.kind, system, self.currency)
+        unit = units.unit_shown(self.kind, system, self.currency, self.written)
         shown = np.array([units.from_inside(float(value), self.kind, unit, self.currency) for value in self.values])
         return replace(self, values=shown, unit=unit)
 
@@ -65,18 +69,22 @@ def sweep(case: Case, path: str, low: float, high: float, steps: int = 21, *, ho
     base = evaluate(case)
     design = size(case) if hold else None
     if chosen.about.varies:
-        passed = evaluate(case.with_values({path: values}), design)
+        passed = work_out(case, {path: values}, case.with_values, lambda some: evaluate(case.with_values(some), design))
         columns = {key: metric.values for key, metric in passed.metrics.items()}
-        reasons = {key: tuple(m.reason_at(n) for n in range(len(values))) for key, m in passed.metrics.items()}
+        why = [passed.refused.get(n, "") for n in range(len(values))]
+        reasons = {key: tuple(w or m.reason_at(n) for n, w in enumerate(why)) for key, m in passed.metrics.items()}
     else:
         passes = [_one(case, chosen, float(value), design) for value in values]
         columns = {key: np.array([_value(p, key) for p in passes]) for key in base.metrics}
         reasons = {key: tuple(_reason(p, key) for p in passes) for key in base.metrics}
+    if not np.isfinite(columns["net_capacity"]).any():
+        words = f"nothing can be worked out in this range: {why_not(case, design) or reasons['net_capacity'][at]}"
+        raise CaseError([Fault(path, words)], case.source)
     unit_of = {key: metric.unit for key, metric in base.metrics.items()}
     basis_of = {key: metric.basis for key, metric in base.metrics.items()}
     return Sweep(
         path, chosen.about.help, chosen.kind, chosen.unit, values, at, columns, unit_of, basis_of, reasons, hold, base.name,
-        base.currency,
+        base.currency, chosen.written,
     )  # fmt: skip
 
 
@@ -106,6 +114,8 @@ def spaced(case: Case, chosen: Input, low: float, high: float, steps: int) -> tu
     if chosen.about.form == "count":
         grid = np.round(grid)
     values = np.unique(np.append(grid, chosen.value))
+    if chosen.about.varies:
+        check_bounds(case, chosen, values)
     return values, int(np.flatnonzero(values == chosen.value)[0])
 
 
@@ -122,4 +132,4 @@ def _value(passed: Result | CaseError, key: str) -> float:
 
 
 def _reason(passed: Result | CaseError, key: str) -> str:
-    return passed.faults[0].message if isinstance(passed, CaseError) else passed.metrics[key].reason
+    return refusal(passed) if isinstance(passed, CaseError) else passed.metrics[key].reason

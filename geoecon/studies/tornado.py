@@ -12,7 +12,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
-from geoecon.result import Result
+from geoecon.studies.admitted import Admitted, work_out
 from geoecon.studies.drawn import Order, order
 from geoecon.studies.inputs import Input
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
@@ -104,10 +104,14 @@ def one_at_a_time(
     ordered = order(case, uncertain, resize=resize)
     moved = tuple(_moved(input_, np.array(chances)) for input_ in uncertain.values())
     scenarios = {one.input.path: _scenarios(moved, n) for n, one in enumerate(moved)}
-    passed = ordered.evaluate(scenarios)
-    if infeasible(passed)[0]:
+    passed = work_out(case, scenarios, ordered.admit, ordered.evaluate)
+    none = infeasible(passed.metrics)
+    if none[0]:
         raise CaseError([Fault("", f"the case itself cannot be worked out: {why_not(case)}")], case.source)
     shape, why = (len(moved), len(chances)), _why(ordered, scenarios, passed)
+    if none[1:].all():
+        words = f"none of the {none.size - 1} values of its uncertain inputs can be worked out; the first: {why[1]}"
+        raise CaseError([Fault("uncertainty", words)], case.source)
     return OneAtATime(
         moved,
         np.array(chances),
@@ -117,7 +121,7 @@ def one_at_a_time(
         {key: metric.reason_at(0) for key, metric in passed.metrics.items()},
         {key: metric.unit for key, metric in passed.metrics.items()},
         {key: metric.basis for key, metric in passed.metrics.items()},
-        resize, passed.name, passed.currency,
+        resize, case.project.name, case.money.currency,
     )  # fmt: skip
 
 
@@ -150,16 +154,16 @@ def _scenarios(moved: tuple[Moved, ...], n: int) -> Floats:
     return values
 
 
-def _why(ordered: Order, scenarios: Mapping[str, Floats], passed: Result) -> dict[int, str]:
+def _why(ordered: Order, scenarios: Mapping[str, Floats], passed: Admitted) -> dict[int, str]:
     """Scenario -> what stands in its way, where a pass cannot work it out."""
-    found = {}
-    for n in np.flatnonzero(infeasible(passed)):
+    found = dict(passed.refused)
+    for n in set(np.flatnonzero(infeasible(passed.metrics))) - set(found):
         values = {path: column[n : n + 1] for path, column in scenarios.items()}
         found[int(n)] = why_not(*ordered.drawn(values))
     return found
 
 
-def _reasons(passed: Result, key: str, why: Mapping[int, str], shape: tuple[int, int]) -> tuple[tuple[str, ...], ...]:
+def _reasons(passed: Admitted, key: str, why: Mapping[int, str], shape: tuple[int, int]) -> tuple[tuple[str, ...], ...]:
     rows, points = shape
     metric = passed.metrics[key]
     words = [why.get(n) or metric.reason_at(n) for n in range(1, 1 + rows * points)]

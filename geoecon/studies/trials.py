@@ -11,6 +11,7 @@ from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.result import Result
+from geoecon.studies.admitted import work_out
 from geoecon.studies.drawn import Order, order
 from geoecon.studies.draws import of_the_field, producers_of
 from geoecon.studies.inputs import Input, input_of
@@ -50,12 +51,8 @@ class Trials:
     def values(self, trials: Mapping[str, Floats]) -> Floats:
         """The target's metric for each trial, path -> (trial,); NaN where it has no value, or the case would be none."""
         size = next(iter(trials.values())).size
-        try:
-            return self._metric(trials, size)
-        except CaseError:
-            possible = np.array([self._possible(trials, n) for n in range(size)])
-        kept = {path: np.where(possible, values, input_of(self.case, path).value) for path, values in trials.items()}
-        return np.where(possible, self._metric(kept, size), np.nan)
+        found = work_out(self.case, trials, self.order.admit, self.order.evaluate).metrics[self.target.metric].values
+        return np.array(np.broadcast_to(found, size))
 
     def margins(self, trials: Mapping[str, Floats]) -> Floats:
         """How far the metric of each trial is on the right side of the target, (trial,)."""
@@ -69,18 +66,6 @@ class Trials:
         except CaseError as error:
             return refusal(error)
         return passed.metrics[self.target.metric].reason
-
-    def _metric(self, trials: Mapping[str, Floats], size: int) -> Floats:
-        found = self.order.evaluate(trials).metrics[self.target.metric].values
-        return np.array(np.broadcast_to(found, size))
-
-    def _possible(self, trials: Mapping[str, Floats], n: int) -> bool:
-        """Whether the values of one trial do not contradict the rest of the case."""
-        try:
-            self.case.with_values({path: float(values[n]) for path, values in trials.items()})
-        except CaseError:
-            return False
-        return True
 
     def movable(self, path: str) -> Input:
         """The input at a path, where it may vary. Raises `CaseError`."""

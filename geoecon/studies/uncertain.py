@@ -66,15 +66,15 @@ def uncertain_inputs(case: Case) -> dict[str, UncertainInput]:
     """
     known = inputs(case)
     found = {input_.path: input_ for input_ in (*_by_class(case, known), *_by_maturity(case, known))}
+    if unstated := [f"uncertainty.{path}" for path in case.uncertainty.inputs if path not in known]:
+        words = "the field itself has no value; state it too"
+        raise CaseError([Fault(where, words, case.line(where)) for where in unstated], case.source)
     for path in case.uncertainty.inputs:
         found[path] = _declared(case, path, known)
     return {path: found[path] for path in known if path in found}
 
 
 def _declared(case: Case, path: str, known: dict[str, Input]) -> UncertainInput:
-    if path not in known:
-        where = f"uncertainty.{path}"
-        raise CaseError([Fault(where, "the field itself has no value; state it too", case.line(where))], case.source)
     declared, (name, _, leaf) = case.uncertainty.inputs[path], path.partition(".")
     described = about(TABLES[name], leaf)
     found = numbers(declared, described, getattr(getattr(case, name), leaf), case.money.currency)

@@ -1,5 +1,7 @@
 """Why one scenario cannot be worked out: the obstacle itself, where a pass over many gives only a code."""
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from geoecon.arrays import Bools
@@ -7,7 +9,7 @@ from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.finance.reasons import Reason
-from geoecon.result import Result
+from geoecon.result import Metric
 from geoecon.sizing import Design
 
 
@@ -27,6 +29,6 @@ def refusal(error: CaseError) -> str:
     return f"{fault.path}: {words}" if fault.path else words
 
 
-def infeasible(result: Result) -> Bools:
+def infeasible(metrics: Mapping[str, Metric]) -> Bools:
     """Scenarios that cannot be worked out at all, (scenario,)."""
-    return np.asarray(result.metrics["net_capacity"].codes == Reason.NOT_FEASIBLE)
+    return np.asarray(metrics["net_capacity"].codes == Reason.NOT_FEASIBLE)

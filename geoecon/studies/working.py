@@ -15,13 +15,13 @@ import numpy as np
 from geoecon.arrays import Bools, Codes, Floats, chunks, keep_memory
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
-from geoecon.finance.reasons import Reason
 from geoecon.obstacles import obstacles
 from geoecon.result import Result
 from geoecon.sizing import too_small_a_field
 from geoecon.studies.drawn import Order
 from geoecon.studies.draws import Draws
 from geoecon.studies.events import happenings
+from geoecon.studies.why import infeasible
 
 AHEAD = 3  # parts given out for each process, so that none waits and few wait to be taken in
 YEARLY = ("delivered_energy", "brine_temperature", "cash_flow_equity", "dscr")
@@ -71,7 +71,7 @@ def work(job: Job) -> list[Part]:
             return [*work(job.cut(0, size // 2)), *work(job.cut(size // 2, size))]
         fault = error.faults[0]
         return [Part(job.start, job.start + 1, {}, {}, {}, {fault.path: (1, fault.message)})]
-    failed = failures(result)
+    failed = infeasible(result.metrics)
     where = [*obstacles(case), *too_small_a_field(case, design)] if failed.any() else []
     faults: dict[str, tuple[int, str]] = {}
     left = failed.copy()
@@ -86,11 +86,6 @@ def work(job: Job) -> list[Part]:
         job.start, job.start + size, {key: (m.values, m.codes) for key, m in result.metrics.items()},
         happenings(result), _yearly(result, failed) if job.yearly else {}, faults,
     )]  # fmt: skip
-
-
-def failures(result: Result) -> Bools:
-    """Scenarios that could not be worked out, (scenario,)."""
-    return np.asarray(result.metrics["net_capacity"].codes == Reason.NOT_FEASIBLE)
 
 
 def _yearly(result: Result, failed: Bools) -> dict[str, Floats]:

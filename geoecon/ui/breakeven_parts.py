@@ -7,9 +7,8 @@ import streamlit as st
 
 from geoecon.case import Case
 from geoecon.report import charts
-from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, breakeven_told, footnotes, headline, rows
+from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, breakeven_told, first_value, footnotes, headline, rows
 from geoecon.report.frontiers import curve_told, frontier_told
-from geoecon.report.metrics import metric_text
 from geoecon.report.tables import table_file
 from geoecon.report.told import Told
 from geoecon.report.words import plain_text
@@ -37,10 +36,7 @@ def target_choice(case: Case, result: Result) -> tuple[str, bool]:
         "has to be", senses, index=int(metric in LOWER_IS_BETTER), key=f"breakeven:sense:{metric}",
         format_func=lambda s: SENSES[s],
     )  # fmt: skip
-    value = (
-        usual.value if usual and usual.metric == metric else 0.0 if metric.startswith("npv") else result.value(metric)
-    )
-    text = metric_text(metric, value, case.money.currency).replace(",", "")
+    text = first_value(result, metric, usual)
     asked = columns[2].text_input("Value, with its unit", value=text, key=f"breakeven:value:{metric}:{text}")
     hold = columns[3].toggle("Hold the plant", key="breakeven:hold", help="Keep the plant as ordered for the case.")
     return f"{metric} {sense} {asked}", hold

@@ -15,7 +15,7 @@ GEOECON = [sys.executable, "-m", "geoecon"]
 
 
 def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
+    env = {**os.environ, "COLUMNS": "400", "NO_COLOR": "1"}
     return subprocess.run(
         [*GEOECON, "breakeven", *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
     )

@@ -16,7 +16,7 @@ GEOECON = [sys.executable, "-m", "geoecon"]
 PAIR = ["market.price", "plant.cost_per_kw"]
 
 
-def call(*arguments, folder=None, columns="100"):
+def call(*arguments, folder=None, columns="400"):
     env = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
     return subprocess.run(
         [*GEOECON, *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceW
 
 
 def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
+    env = {**os.environ, "COLUMNS": "400", "NO_COLOR": "1"}
     command = [sys.executable, "-m", "geoecon", "stress", *map(str, arguments)]
     return subprocess.run(command, capture_output=True, text=True, cwd=folder, env=env, check=False)
 

@@ -6,13 +6,16 @@ import pytest
 import geoecon
 from geoecon.case import Case, load_case
 from geoecon.errors import CaseError
-from geoecon.report.breakeven import columns, headline, in_columns, lines, ranked, rows
+from geoecon.report.aligned import LEFT, aligned
+from geoecon.report.breakeven import columns, first_value, headline, lines, money_of, ranked, rows
 from geoecon.report.chances import chances
 from geoecon.report.tables import table_file
+from geoecon.result import METRICS
 from geoecon.studies.breakeven import breakeven, usual_target
+from geoecon.studies.decisions import DECISIONS
 from geoecon.studies.drawn import order
 from geoecon.studies.inputs import inputs
-from geoecon.studies.targets import Target, target
+from geoecon.studies.targets import LOWER_IS_BETTER, Target, target
 from geoecon.studies.uncertain import uncertain_inputs
 
 CASES = tuple(geoecon.shipped_cases())
@@ -256,8 +259,50 @@ def test_rows_and_table_tell_the_same_inputs(usual, name):
         assert cells[3] == (str(need.value) if need.found else "")
 
 
+def test_the_money_of_the_price_and_of_the_figure_is_said():
+    nominal = breakeven(case_of("tessel-ridge"), target("lcoe_real <= 95 USD/MWh", "USD"))
+    real = breakeven(
+        case_of("tessel-ridge", **{"market.price_basis": "real"}), target("lcoe_nominal <= 95 USD/MWh", "USD")
+    )
+    assert money_of(nominal) == (
+        "Money: lcoe_real is in money of 2026; market.price is nominal, in money of operating year 1; costs are in money of "
+        "2026."
+    )
+    assert (
+        money_of(real)
+        == "Money: lcoe_nominal is nominal; market.price is in money of 2026; costs are in money of 2026."
+    )
+    assert money_of(nominal) in "\n".join(lines(nominal))
+    worth = breakeven(case_of("tessel-ridge"), target("npv >= 0 USD", "USD"))
+    assert "USD/MWh nominal, in money of operating year 1" in headline(worth)
+
+
+@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("metric", METRICS)
+def test_the_first_value_of_a_target_is_one_that_can_be_asked(name, metric):
+    """It reads back, is never met or missed by rounding, and is what the owner asks where that is known."""
+    case = case_of(name)
+    result, usual = geoecon.evaluate(case), usual_target(case)
+    text = first_value(result, metric, usual)
+    sense = "<=" if metric in LOWER_IS_BETTER else ">="
+    if not text:
+        assert np.isnan(result.value(metric))
+        return
+    asked = target(f"{metric} {sense} {text}", case.money.currency)
+    if metric == usual.metric:
+        assert asked.value == pytest.approx(usual.value, rel=1e-11)
+    elif metric not in DECISIONS and result.value(metric):
+        assert asked.margin(result.value(metric)) <= 1e-9 * abs(result.value(metric))
+        assert asked.value == pytest.approx(result.value(metric), rel=1e-2)
+
+
+def test_a_return_asked_to_the_hundredth_is_not_rounded():
+    case = case_of("sorrel-basin", **{"finance.equity_return": "10.256 %/yr"})
+    assert first_value(geoecon.evaluate(case), "irr_equity", usual_target(case)) == "10.256 %/yr"
+
+
 def test_columns_line_up_and_a_last_text_may_run_on():
-    shown = list(in_columns([("a", "b", "c"), ("aaa", "b", "c"), ("a", "a long text that runs on", "")]))
+    shown = list(aligned([("a", "b", "c"), ("aaa", "b", "c"), ("a", "a long text that runs on", "")], others=LEFT))
     assert shown == ["a    b  c", "aaa  b  c", "a    a long text that runs on"]
 
 

@@ -10,13 +10,14 @@ from geoecon.report.breakeven import likeliest, ranked, rows
 from geoecon.report.charts.frame import EARTH, INK, ROW, SAND, Chart, dressed
 from geoecon.report.inputs import value_text
 from geoecon.studies.breakeven import Breakeven
+from geoecon.units import SYSTEMS
 
 BASE, NEEDED, LOST = "as it is", "would have to be", "may go to"
 LABELS = 210
 STROKE = "M-0.15,-1H0.15V1H-0.15Z"  # an upright bar, as a shape
 
 
-def breakeven_bars(found: Breakeven, system: str = "SI") -> Chart:
+def breakeven_bars(found: Breakeven, system: str = SYSTEMS[0]) -> Chart:
     """Each uncertain input on an axis of its own chances: its range, the case's value, the value needed."""
     data = pd.DataFrame(_bars(found, system), columns=["input", "from", "to", "range", "now", "needed", "needs"])
     y = alt.Y("input:N", sort=None, title=None, axis=alt.Axis(labelLimit=LABELS, labelOverlap=False))

@@ -13,6 +13,8 @@ INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7
 LINES, PAPER = "#e5e7e3", "#fbfaf6"
 HEIGHT = 280
 ROW = 30
+AROUND = 80  # pixels of legend and axis, which pages take out of the height
+HALO = 4  # pixels around words that a line may cross
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from geoecon.report.inputs import in_unit, unit_of
 from geoecon.report.metrics import metric_text
 from geoecon.studies.frontiers import Frontier, SuccessCurve
 from geoecon.studies.inputs import Input
+from geoecon.units import SYSTEMS
 
 ROOM = 0.08  # share of the width that labels keep from the sides
 SIDES = {  # shape, outline and inside of a point
@@ -29,7 +30,7 @@ def _axis(chosen: Input, system: str, currency: str) -> str:
     return f"{chosen.path} [{unit}]"
 
 
-def frontier_line(found: Frontier, system: str = "SI") -> Chart:
+def frontier_line(found: Frontier, system: str = SYSTEMS[0]) -> Chart:
     """The second input that just meets a target over the first; marks point to the side that meets it."""
     first, second, currency = found.first, found.second, found.currency
     data = pd.DataFrame(
@@ -64,7 +65,7 @@ def frontier_line(found: Frontier, system: str = "SI") -> Chart:
     return Chart(dressed(line + marks + here.encode(x=x, y=y, tooltip=tips)), sentence, data)
 
 
-def success_lines(found: SuccessCurve, system: str = "SI") -> Chart:
+def success_lines(found: SuccessCurve, system: str = SYSTEMS[0]) -> Chart:
     """Lines of equal value over two inputs, the target's thick, the case and wells as points."""
     currency = found.currency
     x = alt.X("x:Q", title=_axis(found.across, system, currency), scale=alt.Scale(zero=False, nice=False))

@@ -9,7 +9,7 @@ import pandas as pd
 
 from geoecon.arrays import Floats
 from geoecon.report.amounts import Scale, metric_heading, scale_of
-from geoecon.report.charts.frame import EARTH, INK, PAPER, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import AROUND, EARTH, HALO, INK, PAPER, STONE, WATER, Chart, dressed
 from geoecon.report.grids import decision_sentence, heading, how_designed, missing_sentences
 from geoecon.report.sweeps import figure
 from geoecon.result import METRICS
@@ -17,10 +17,10 @@ from geoecon.studies.grid import Axis, Grid
 
 PALE = "#e3eeee"
 CELL, LEAST_HEIGHT, MOST_HEIGHT = 30, 200, 460  # pixels
-AROUND = 80  # pixels of legend and axis, which pages take out of the height
 ROOM = 44  # pixels of width that a figure of four digits needs
 LEAST_CELL, MOST_DRAWN = 16, 70  # pixels of height that a figure needs; values of an input in a picture, at most
 LABELS = 12  # of an axis, at most
+COLOURS = alt.Scale(range=[PALE, WATER], interpolate="lab")
 DARK = 0.7  # of the span; on darker cells white is easier to read than ink
 
 Segment = tuple[float, float, float, float]
@@ -35,7 +35,7 @@ def heat_map(grid: Grid, metric: str) -> Chart:
     turns = zero_line(drawn.margins[metric]) if metric in drawn.margins else []
     layers = [_painted(known, title, drawn), *_strokes(missing), *_line(turns), _box(drawn)]
     if rows * LEAST_CELL <= MOST_HEIGHT:
-        layers.append(_figures(known, columns))
+        layers += _figures(known, columns)
     height = min(max(CELL * rows, LEAST_HEIGHT), MOST_HEIGHT) + AROUND
     every = _cells(grid, metric, scale)
     numbers = pd.DataFrame({heading(grid.across): every["x"], heading(grid.down): every["y"], title: every["figure"]})
@@ -121,7 +121,6 @@ def _beside(at: int, every: int, count: int) -> list[int]:
 
 
 def _painted(known: pd.DataFrame, title: str, grid: Grid) -> Any:
-    colours = alt.Scale(range=[PALE, WATER], interpolate="lab")
     legend = alt.Legend(title=title, orient="top", gradientLength=220, gradientThickness=10, titleLimit=340)
     tips = [
         alt.Tooltip("x:Q", title=heading(grid.across)), alt.Tooltip("y:Q", title=heading(grid.down)),
@@ -129,7 +128,7 @@ def _painted(known: pd.DataFrame, title: str, grid: Grid) -> Any:
     ]  # fmt: skip
     return alt.Chart(known).mark_rect(stroke=PAPER, strokeWidth=1 if grid.cells <= 1_000 else 0).encode(
         x=_position(alt.X, "left", grid.across), x2="right:Q", y=_position(alt.Y, "low", grid.down), y2="high:Q",
-        color=alt.Color("figure:Q", scale=colours, legend=legend), tooltip=tips,
+        color=alt.Color("figure:Q", scale=COLOURS, legend=legend), tooltip=tips,
     )  # fmt: skip
 
 
@@ -142,15 +141,18 @@ def _strokes(missing: pd.DataFrame) -> list[Any]:
     return [empty, alt.Chart(missing).mark_rule(stroke=STONE, strokeWidth=1).encode(**corners)]
 
 
-def _figures(known: pd.DataFrame, columns: int) -> Any:
-    """The figures in their cells, where the picture is wide enough for them."""
+def _figures(known: pd.DataFrame, columns: int) -> list[Any]:
+    """The figures in their cells, where the picture is wide enough for them; the line goes behind them."""
     least, most = float(known["figure"].min()), float(known["figure"].max())
     dark = least + DARK * (most - least) if len(known) else 0.0
-    return alt.Chart(known).mark_text(fontSize=11).encode(
-        x="column:Q", y="row:Q", text="text:N",
-        opacity=alt.condition(f"width / {columns} >= {ROOM}", alt.value(1), alt.value(0)),
-        color=alt.condition(f"datum.figure > {dark!r}", alt.value("#ffffff"), alt.value(INK)),
-    )  # fmt: skip
+    seen = alt.condition(f"width / {columns} >= {ROOM}", alt.value(1), alt.value(0))
+    words = alt.Chart(known).encode(x="column:Q", y="row:Q", text="text:N", opacity=seen)
+    ground = alt.Stroke("figure:Q", scale=COLOURS, legend=None)
+    ink = alt.condition(f"datum.figure > {dark!r}", alt.value("#ffffff"), alt.value(INK))
+    return [
+        words.mark_text(fontSize=11, strokeWidth=HALO).encode(stroke=ground),
+        words.mark_text(fontSize=11).encode(color=ink),
+    ]
 
 
 def _box(grid: Grid) -> Any:

@@ -1,13 +1,13 @@
 """Charts of a study of risk: what a figure reaches with which chance, years as fans, what bad draws have in common."""
 
-from typing import Any
+from typing import Any, Literal
 
 import altair as alt
 import numpy as np
 import pandas as pd
 
 from geoecon.report.chances import in_chances
-from geoecon.report.charts.frame import EARTH, INK, ROW, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import EARTH, HALO, INK, PAPER, ROW, STONE, WATER, Chart, dressed
 from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, reached, unit_of
 from geoecon.report.words import share
 from geoecon.result import METRICS
@@ -68,11 +68,10 @@ def exceedance(found: Risk, metric: str) -> Chart:
     marks = marks[np.isfinite(marks["value"])]
     points = alt.Chart(marks).mark_point(color=INK, filled=True, size=80, opacity=1).encode(x=x, y=y, tooltip=tips)
     names = [part.encode(x=x, y=y, text="words:N") for part in _named(marks, rising=own.at_most)]
-    layers = [line, points, *names]
-    limit = break_even(found, metric)
-    if limit and data["value"].min() <= factor * limit[0] <= data["value"].max():
-        layers += _limit_marked(factor * limit[0], limit[1])
-    return Chart(dressed(alt.layer(*layers)), exceedance_sentence(found, metric), data)
+    limit, least, most = break_even(found, metric), data["value"].min(), data["value"].max()
+    marked = limit is not None and least <= factor * limit[0] <= most
+    limits = _limit_marked(factor * limit[0], limit[1], least, most) if limit and marked else []
+    return Chart(dressed(alt.layer(*limits, line, points, *names)), exceedance_sentence(found, metric), data)
 
 
 def _named(marks: pd.DataFrame, *, rising: bool) -> list[Any]:
@@ -82,16 +81,19 @@ def _named(marks: pd.DataFrame, *, rising: bool) -> list[Any]:
     above, below = (left, right) if rising else (right, left)
     chart: Any = alt.Chart
     return [
-        chart(marks[~low]).mark_text(color=INK, fontSize=12, dy=-7, **above),
-        chart(marks[low]).mark_text(color=INK, fontSize=12, dy=7, **below),
+        chart(marks[here]).mark_text(fontSize=12, dy=dy, **side, **look)
+        for here, dy, side in ((~low, -7, above), (low, 7, below))
+        for look in ({"color": PAPER, "stroke": PAPER, "strokeWidth": HALO}, {"color": INK})
     ]
 
 
-def _limit_marked(value: float, words: str) -> list[Any]:
-    data = pd.DataFrame({"value": [value], "words": [words]})
+def _limit_marked(value: float, words: str, least: float, most: float) -> list[Any]:
+    """A line at a value; its name stands over the picture, where nothing crosses it, and ends with it at either side."""
+    data, place = pd.DataFrame({"value": [value], "words": [words]}), (value - least) / ((most - least) or 1.0)
+    align: Literal["left", "center", "right"] = "left" if place < 0.25 else "right" if place > 0.75 else "center"
     rule = alt.Chart(data).mark_rule(color=EARTH, strokeDash=[5, 3], strokeWidth=1.5).encode(x="value:Q")
-    name = alt.Chart(data).mark_text(color=EARTH, fontSize=12, align="left", dx=5, dy=10, baseline="top").encode(
-        x="value:Q", y=alt.value(62), text="words:N"
+    name = alt.Chart(data).mark_text(color=EARTH, fontSize=12, align=align, baseline="bottom").encode(
+        x="value:Q", y=alt.value(-4), text="words:N"
     )  # fmt: skip
     return [rule, name]
 

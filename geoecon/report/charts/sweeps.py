@@ -5,7 +5,7 @@ import numpy as np
 import pandas as pd
 
 from geoecon.report.charts.frame import EARTH, WATER, Chart, dressed
-from geoecon.report.sweeps import figure
+from geoecon.report.sweeps import figure, missing
 from geoecon.report.words import significant
 from geoecon.result import METRICS
 from geoecon.studies.sweep import Sweep
@@ -36,9 +36,7 @@ def sweep_sentence(swept: Sweep, metric: str, meaning: str) -> str:
     first, last = known[0], known[-1]
     ends = " to ".join(f"{significant(float(values[n]), 4)} {unit}".strip() for n in (first, last))
     span = " to ".join(f"{figure(float(swept.values[n]), 5)} {swept.unit}".strip() for n in (first, last))
-    gone = (
-        f" It has no value at {len(values) - known.size} of {len(values)} points." if known.size < len(values) else ""
-    )
+    gone = "".join(f" It has no value at {at} of {len(values)} points: {why}." for why, at in missing(swept, metric))
     how = "the design held" if swept.held else "every value sized afresh"
     own = f"{figure(swept.base, 5)} {swept.unit}".strip()
     return (

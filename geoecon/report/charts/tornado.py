@@ -9,7 +9,7 @@ import pandas as pd
 
 from geoecon.arrays import Floats
 from geoecon.report.amounts import Scale
-from geoecon.report.charts.frame import EARTH, INK, LINES, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import AROUND, EARTH, INK, LINES, STONE, WATER, Chart, dressed
 from geoecon.report.tornado import (
     MOST_BARS,
     MOST_LINES,
@@ -20,6 +20,7 @@ from geoecon.report.tornado import (
     tornado_sentence,
 )
 from geoecon.studies.tornado import OneAtATime
+from geoecon.units import SYSTEMS
 
 ENDS = ("low", "high")
 COLOURS = dict(zip(ENDS, (WATER, EARTH), strict=True))
@@ -29,13 +30,13 @@ WIDE = 620  # pixels from which labels are written out
 ROOM = 0.42  # of the span of the figures, beside the bars for their labels
 STYLES = [(colour, dash) for dash in ([1, 0], [6, 3]) for colour in (WATER, EARTH, INK, STONE)][:MOST_LINES]
 POINT = ["input", "leaf", "chance", "value", "figure", "words", "own"]
-SPIDER_HEIGHT, LABEL_PIXELS = 380, 14
+SPIDER_HEIGHT, LABEL_PIXELS = 340, 14
 TICKS = (5, 20, 35, 50, 65, 80, 95)
 X_END = 138  # percent; what lies beyond 95 is room for the names
 FURTHEST = 3.0  # times the second widest reach
 
 
-def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
+def tornado_bars(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> Chart:
     """For each input a bar from the case to its low and one to its high, the widest at the top."""
     scale, movers = figure_scale(study, metric), study.movers(metric)
     order = [n for n in study.by_reach(metric) if n in movers or any(study.reasons[metric][n])][:MOST_BARS]
@@ -64,7 +65,7 @@ def tornado_bars(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     layers = [bars, rule, _heads(names, domain[0]), *_labels(known)]
     if len(none):
         layers.append(_gaps(none))
-    return Chart(dressed(alt.layer(*layers), height=round(LANE * LANES * len(order))), sentence, numbers)
+    return Chart(dressed(alt.layer(*layers), height=round(LANE * LANES * len(order)) + AROUND), sentence, numbers)
 
 
 def _nothing(metric: str, sentence: str, numbers: pd.DataFrame) -> Chart:
@@ -115,7 +116,7 @@ def _names(study: OneAtATime, order: list[int], system: str) -> pd.DataFrame:
     spans = [" to ".join(shown_value(study, study.inputs[n], p, system, at=False) for p in (0, 1)) for n in order]
     paths = [study.inputs[n].input.path for n in order]
     heads = [f"{path}, {span}" for path, span in zip(paths, spans, strict=True)]
-    return pd.DataFrame({"path": paths, "head": heads, "y": [LANES * place + 0.5 for place in range(len(order))]})
+    return pd.DataFrame({"path": paths, "head": heads, "y": [LANES * place + 0.4 for place in range(len(order))]})
 
 
 def _heads(names: pd.DataFrame, left: float) -> Any:
@@ -167,7 +168,7 @@ def _numbers(study: OneAtATime, metric: str, scale: Scale, system: str) -> pd.Da
     return pd.DataFrame(rows)
 
 
-def spider_lines(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
+def spider_lines(study: OneAtATime, metric: str, system: str = SYSTEMS[0]) -> Chart:
     """A figure as each input goes through its own chances, those with the widest reach; each line bears its name."""
     scale, order = figure_scale(study, metric), study.movers(metric)[:MOST_LINES]
     paths = [study.inputs[n].input.path for n in order]
@@ -195,7 +196,7 @@ def spider_lines(study: OneAtATime, metric: str, system: str = "SI") -> Chart:
     base = pd.DataFrame({"x": [5.0], "end": [95.0], "y": [study.base[metric] * scale.factor]})
     rule = alt.Chart(base).mark_rule(color=STONE, strokeDash=[4, 3]).encode(x="x:Q", x2="end:Q", y="y:Q")
     layers = [rule, drawn, points, dots, *_line_names(data, paths, domain)]
-    return Chart(dressed(alt.layer(*layers), height=SPIDER_HEIGHT), sentence, numbers)
+    return Chart(dressed(alt.layer(*layers), height=SPIDER_HEIGHT + AROUND), sentence, numbers)
 
 
 def _line(study: OneAtATime, metric: str, scale: Scale, n: int, system: str) -> list[dict[str, Any]]:

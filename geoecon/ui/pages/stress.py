@@ -17,6 +17,6 @@ st.caption(
 )
 stress_parts.table(found)
 parts.chart(stress_dots(found, stress_parts.figure(found)), "One figure under each stress")
-parts.section(outcomes(found))
+parts.section(outcomes(found, st.session_state.system))
 delay_parts.late_start()
 st.download_button("Stresses (CSV)", table_file(stress_columns(found), "csv"), "stresses.csv", "text/csv")

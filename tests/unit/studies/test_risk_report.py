@@ -146,4 +146,4 @@ def test_wells_that_are_alike_are_said_to_add_up(studies):
     sheet = words.rolled_up(studies["ambry-wells"])
     assert [row[0] for row in sheet.rows] == ["all alike"] * 3 + ["each for itself"] * 3
     assert "then they do add up" in sheet.notes[-1]
-    assert all(cell.endswith("L/s") for row in sheet.rows for cell in row[2:])
+    assert all(cell.endswith("gpm") for row in sheet.rows for cell in row[2:])
