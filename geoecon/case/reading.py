@@ -1,6 +1,5 @@
 """A case file, read with every fault reported at once, changed by path, and written back with its words kept."""
 
-import difflib
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -15,14 +14,13 @@ from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case.checks import cross_faults
 from geoecon.case.decision import Criterion, Decision
+from geoecon.case.documents import edited, line_of, nearest, parse, text_of, toml_value, worded
 from geoecon.case.fields import About, Entry, Span, Stated, Table, about, is_currency
 from geoecon.case.schema import TABLES, CaseTables, Note
 from geoecon.case.uncertainty import Correlation, Uncertainty
 from geoecon.errors import CaseError, Fault
 
-LARGEST_FILE = 1_000_000
 NO_CURRENCY = "CUR"
-_MARK = "\u2400mark\u2400"
 
 Change = float | str | int | bool | Floats | list[Any] | tuple[Any, ...]
 
@@ -58,11 +56,11 @@ class Case(CaseTables):
 
         told : path -> text that takes the place of what the file says, read as a file would
         """
-        _parse(text, source)
+        parse(text, source)
         for path in told or {}:
             _split(path, source)
-        document = _edited(text, {path: _toml_value(value) for path, value in (told or {}).items()})
-        data = _parse(document, source)
+        document = edited(text, {path: toml_value(value) for path, value in (told or {}).items()})
+        data = parse(document, source)
         fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
         return _build(cls, data, Written(document, source, fields=frozenset(fields), told=tuple(told or {})))
 
@@ -108,7 +106,7 @@ class Case(CaseTables):
     def to_toml(self) -> str:
         """The case as a file: the text it was read from, with comments, and only what was changed written anew."""
         changes = {path: _as_text(self, path, value) for path, value in self._written.changes.items()}
-        return _edited(self._written.document, changes)
+        return edited(self._written.document, changes)
 
     def line(self, path: str) -> int | None:
         """Line of the file where the value at a path stands, if the file states it."""
@@ -132,38 +130,7 @@ def load_case(file: str | Path, told: Mapping[str, str] | None = None) -> Case:
 
     told : path -> text that takes the place of what the file says
     """
-    file = Path(file)
-    problem = _unreadable(file)
-    if problem:
-        raise CaseError([Fault("", problem)], str(file))
-    try:
-        text = file.read_bytes().decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise CaseError([Fault("", f"is not UTF-8 text (byte {error.start}); save it as UTF-8")], str(file)) from None
-    except OSError as error:
-        raise CaseError([Fault("", f"cannot be read: {error.strerror}")], str(file)) from None
-    return Case.read(text.removeprefix("\ufeff"), str(file), told)
-
-
-def _unreadable(file: Path) -> str:
-    if not file.exists():
-        return "no such file"
-    if not file.is_file():
-        return "is not a file; name one case file"
-    if file.stat().st_size > LARGEST_FILE:
-        return f"holds {file.stat().st_size:,} bytes; a case file has at most {LARGEST_FILE:,}"
-    return ""
-
-
-def _parse(text: str, source: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise CaseError([Fault("", f"is not valid TOML: {error}")], source) from None
-    except RecursionError:
-        raise CaseError([Fault("", "is not a case: tables are nested too deeply")], source) from None
-    except ValueError:  # tomllib hands on Python's limit on the digits of a whole number
-        raise CaseError([Fault("", "holds a number with thousands of digits")], source) from None
+    return Case.read(text_of(Path(file)), str(file), told)
 
 
 def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bool = True) -> C:
@@ -218,30 +185,7 @@ def _validated(kind: type[C], data: dict[str, Any], entry: Entry) -> tuple[C | N
     try:
         return kind.model_validate(data, context=entry), []
     except ValidationError as error:
-        return None, [_worded(kind, dict(problem)) for problem in error.errors()]
-
-
-def _worded(kind: type[Table], problem: dict[str, Any]) -> Fault:
-    """A schema fault as a sentence: what came, what is allowed, the nearest spelling."""
-    steps = [str(step) for step in problem["loc"]]
-    path = ".".join(step for step in steps if step != "inputs")
-    table = TABLES.get(steps[0]) if steps else None
-    if problem["type"] == "extra_forbidden":
-        known = list((table or _free_table(steps) or kind).model_fields)
-        what = "field" if len(steps) > 1 else "table"
-        return Fault(path, f"is not a known {what}{_nearest(steps[-1], known)}")
-    if problem["type"] == "missing":
-        hint = (
-            f" ({about(table, steps[1]).help[0].lower()}{about(table, steps[1]).help[1:]})"
-            if table and len(steps) > 1
-            else ""
-        )
-        return Fault(path, f"is missing and has no default{hint}")
-    if problem["type"] == "value_error":
-        return Fault(path, str(problem["ctx"]["error"]))
-    if problem["type"] in {"model_type", "model_attributes_type", "dict_type"}:
-        return Fault(path, f"is a table: write [{path}] above its fields")
-    return Fault(path, f"{problem['msg'][0].lower()}{problem['msg'][1:]}, not {problem['input']!r:.60}")
+        return None, [worded(dict(problem), kind, TABLES, _free_table) for problem in error.errors()]
 
 
 def _free_table(steps: list[str]) -> type[Table] | None:
@@ -252,25 +196,19 @@ def _free_table(steps: list[str]) -> type[Table] | None:
     return below.get(steps[0]) if len(steps) > 1 else None
 
 
-def _nearest(name: str, known: Iterable[str]) -> str:
-    known = list(known)
-    near = difflib.get_close_matches(name, known, n=1) or [k for k in known if k.startswith(name) or name.startswith(k)]
-    return f"; did you mean {near[0]!r}?" if near else f"; known are: {', '.join(known)}"
-
-
 def _split(path: str, source: str) -> tuple[str, str, str]:
     """Table, field and account of a path, all known."""
     table, _, rest = path.partition(".")
     leaf, _, inner = rest.partition(".")
     if table not in TABLES:
-        raise CaseError([Fault(path, f"is not a path{_nearest(table, TABLES)}")], source)
+        raise CaseError([Fault(path, f"is not a path{nearest(table, TABLES)}")], source)
     if not leaf:
         raise CaseError(
             [Fault(path, f"is a table; name a field of it, as in {table}.{next(iter(TABLES[table].model_fields))}")],
             source,
         )
     if leaf not in TABLES[table].model_fields:
-        raise CaseError([Fault(path, f"is not a known field{_nearest(leaf, TABLES[table].model_fields)}")], source)
+        raise CaseError([Fault(path, f"is not a known field{nearest(leaf, TABLES[table].model_fields)}")], source)
     if inner and about(TABLES[table], leaf).form not in {"by account", "span"}:
         raise CaseError([Fault(path, f"{leaf!r} holds one value; leave out {'.' + inner!r}")], source)
     return table, leaf, inner
@@ -314,70 +252,6 @@ def _located(fault: Fault, written: Written) -> Fault:
     if any(fault.path == path or path.startswith(fault.path + ".") for path in (*written.told, *written.changes)):
         return Fault(fault.path, f"as set for this run: {fault.message}")
     return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if fault.path else fault
-
-
-def line_of(text: str, path: str) -> int | None:
-    """Line of the value at a path, or of the nearest table above it; None if no part of the path is in the text.
-
-    A mark is put where the value is and looked for in the text written back, which finds it however it was written.
-    """
-    import tomlkit
-    from tomlkit.exceptions import TOMLKitError
-
-    try:
-        document: Any = tomlkit.parse(text)
-    except TOMLKitError:
-        return None
-    steps = _steps(document.unwrap(), path)
-    if not steps:
-        return None
-    *way, last = steps
-    at = document
-    for step in way:
-        at = at[step]
-    if isinstance(at[last], Mapping) and at[last]:
-        at, last = at[last], next(iter(at[last]))
-    at[last] = _MARK
-    return tomlkit.dumps(document).partition(_MARK)[0].count("\n") + 1
-
-
-def _steps(data: Any, path: str) -> list[str]:
-    """The keys that lead to a path as far as it exists; a key may itself hold dots (`uncertainty."wells.depth"`)."""
-    found: list[str] = []
-    parts = path.split(".")
-    while parts and isinstance(data, Mapping):
-        size = next((n for n in range(len(parts), 0, -1) if ".".join(parts[:n]) in data), 0)
-        if not size:
-            break
-        found.append(".".join(parts[:size]))
-        data, parts = data[found[-1]], parts[size:]
-    return found
-
-
-def _toml_value(text: str) -> Any:
-    """A value as on the right of `=` in a file, or the text itself where it needs no quotes."""
-    try:
-        return tomllib.loads(f"value = {text}")["value"] if "\n" not in text else text
-    except ValueError:  # no TOML value, or one with thousands of digits
-        return text
-
-
-def _edited(text: str, changes: Mapping[str, Any]) -> str:
-    """The text of a case file with some values changed and all else, comments included, as it was."""
-    if not changes:
-        return text
-    import tomlkit
-
-    document = tomlkit.parse(text)
-    for path, value in changes.items():
-        *tables, leaf = path.split(".")
-        at: Any = document
-        for name in tables:
-            if not isinstance(at.get(name), Mapping):
-                at[name] = {"all": at[name]} if name in at else tomlkit.table()
-            at = at[name]
-        at[leaf] = value
-    return tomlkit.dumps(document)
 
 
 def _as_text(case: Case, path: str, value: Any) -> Any:
