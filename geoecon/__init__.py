@@ -20,6 +20,7 @@ __all__ = [
     "shipped_app",
     "shipped_case",
     "shipped_cases",
+    "shipped_sites",
     "size",
 ]
 
@@ -63,3 +64,8 @@ def shipped_case(name: str) -> Path:
     if name not in cases:
         raise KeyError(f"{name!r} is not a shipped case; there are: {', '.join(cases)}")
     return cases[name]
+
+
+def shipped_sites() -> dict[str, Path]:
+    """Name -> file of the example sites that come with the package; their places are invented."""
+    return {file.stem: file for file in sorted((_shipped() / "cases" / "sites").glob("*.toml"))}

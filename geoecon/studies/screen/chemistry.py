@@ -37,8 +37,11 @@ WEIGHTS = {
     "K-Mg": (1.0, 1.0, 0.25, 0.0),
 }
 CHALCEDONY_BELOW, QUARTZ_ABOVE = 120.0, 180.0
+COMPARED = {
+    "amorphous": "shown for comparison: below it, silica would come out of this water",
+    "chalcedony-iceland": "shown for comparison: made for young basalt",
+}
 NEAR_BOILING_K = 5.0
-NEAR_AMORPHOUS_K = 10.0
 WIDE_APART_K = 60.0
 
 
@@ -134,12 +137,12 @@ def _against(
     if not one.covers(np.array(value)):
         came = f"gives {value:.0f} degC" if np.isfinite(value) else "gives no temperature"
         return f"refused: {came}, outside the {one.low:.0f} to {one.high:.0f} degC for which it was made"
+    if one.name in COMPARED:
+        return COMPARED[one.name]
     if value + one.spread_K < spring:
         return f"cooler than the {spring:.0f} degC of the water seen"
     if one.ratio == "silica":
         return _against_silica(one.name, analysis, spring, boiling, boiled)
-    if one.name == "na-k-arnorsson-hot" and value < one.low:
-        return "made for hotter water"
     if GROUPS[one.ratio] == "Na-K" and "calcium" in analysis and _much_calcium(analysis):
         return "not to be used where so much calcium stands beside sodium"
     if WEIGHTS[GROUPS[one.ratio]][STATES.index(state)] == 0:
@@ -158,10 +161,6 @@ def _against_silica(
     may_boil = boiled == "yes" or (boiled is None and spring > boiling - NEAR_BOILING_K)
     quartz = geothermometer("quartz-boiled" if may_boil else "quartz")
     value = float(quartz.temperature(analysis)[0])
-    if name == "amorphous":
-        return "shown for comparison: below it, silica would come out of this water"
-    if name == "chalcedony-iceland":
-        return "shown for comparison: made for young basalt"
     if name == "quartz-boiled":
         return "" if may_boil else "the water did not boil on its way"
     if may_boil and boiled == "yes":

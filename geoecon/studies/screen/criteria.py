@@ -29,13 +29,13 @@ class Verdict:
     facts: Mapping[str, float]
 
 
-def verdicts(site: Site, drawn: Mapping[str, Drawn], temperature_known: bool, power: Power) -> tuple[Verdict, ...]:
+def verdicts(site: Site, drawn: Mapping[str, Drawn], heat_by: tuple[str, ...], power: Power) -> tuple[Verdict, ...]:
     """Every criterion in the order in which it is asked.
 
-    temperature_known : whether anything about the temperature of this place is known
+    heat_by : what the temperature of this place rests on, empty where nothing of it is known
     """
     return (
-        _heat(temperature_known, power),
+        _heat(heat_by, power),
         _water(site),
         _permeability(site, drawn),
         _depth(drawn, power),
@@ -51,14 +51,11 @@ def by_chance(chance: float) -> str:
     )
 
 
-def _heat(known: bool, power: Power) -> Verdict:
+def _heat(heat_by: tuple[str, ...], power: Power) -> Verdict:
     chance = float(power.enough.mean())
-    rests = (
-        "temperature of the reservoir in the draws" if known else "usual ground alone; nothing is known of this place"
-    )
-    return Verdict(
-        "heat", by_chance(chance) if known else NOT_KNOWN, chance, (rests,), {"least temperature": power.floor}
-    )
+    rests = heat_by or ("what is usual on continents; nothing is known of this place",)
+    grade = by_chance(chance) if heat_by else NOT_KNOWN
+    return Verdict("heat", grade, chance, rests, {"least temperature": power.floor})
 
 
 def _water(site: Site) -> Verdict:

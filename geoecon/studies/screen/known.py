@@ -14,6 +14,7 @@ from geoecon.studies.draws import streams
 from geoecon.tables import Row, citation, table
 
 STATED, ASSUMED = "stated", "assumed"
+OWN = "own_criteria"  # the source of what was set for this screen
 CONSTITUENTS = ("silica", "sodium", "potassium", "calcium", "magnesium")
 SAMPLER = "latin"
 NARROWEST = 1e-6  # a range of one point is widened by this share, so that it has a slope
@@ -81,8 +82,8 @@ def _wanted(site: Site) -> Iterator[tuple[str, Row, Distribution, str, str, str]
 
 
 def _source(r: Row) -> str:
-    note = f"; {r['note']}" if r["note"] else ""
-    return f"{r['place']}{note}. {citation(r['source'])}"
+    said = "; ".join(part for part in (r["place"], r["note"]) if part)
+    return said if r["source"] == OWN else f"{said}. {citation(r['source'])}"
 
 
 def _stated(site: Site, path: str) -> tuple[float, float] | None:

@@ -60,7 +60,9 @@ def measures(
     spread = spread_by(drawn, temperature, megawatts)
     states = {verdict.criterion: verdict.grade for verdict in verdicts}
     made = _made(site)
-    found = [_measure(r, spread, states, drawn) for r in table("measurements") if r["unless"] not in made]
+    found = [
+        _measure(r, spread, states, drawn) for r in table("measurements") if made.isdisjoint(r["unless"].split("|"))
+    ]
     return tuple(sorted((one for one in found if one.worth > 0), key=lambda one: one.cost_of_worth))
 
 
@@ -96,6 +98,7 @@ def _made(site: Site) -> set[str]:
         "ground": any(getattr(ground, name) is not None for name in ("gradient", "heat_flow", "measured_temperature")),
         "gradient hole": hole is not None and float(hole[0]) >= SHALLOW_HOLE_M,
         "reservoir hole": bool(deep) or test.flow is not None,
+        "no hole": test.flow is None and ground.measured_depth is None,
         "long test": test.drawdown is not None and days >= limit("long_test"),
         "test": test.flow is not None,
         "rights": access.land is not None and access.water_rights is not None,

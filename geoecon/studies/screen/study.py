@@ -91,8 +91,10 @@ def screen(site: Site, draws: int = DRAWS, seed: int = 1) -> Screen:
     chemistry = read_water(analysis_of(drawn), hottest, boiling, site.water.boiled, seed)
     warm = warmth(site, drawn, spring, chemistry, seed)
     strength = power(drawn, warm.values, seed)
-    known = spring is not None or any(way.grade > 0 for way in warm.ways)
-    judged = verdicts(site, drawn, known, strength)
+    heat_by = tuple(way.basis for way in warm.ways if way.grade > 0 and way.share > 0)
+    if not heat_by and spring is not None:
+        heat_by = ("the water seen at the surface, in usual ground",)
+    judged = verdicts(site, drawn, heat_by, strength)
     return Screen(
         site, draws, seed, drawn, chemistry, warm, strength, _plants(warm, strength), judged,
         measures(site, drawn, warm.values, strength.either, judged),
