@@ -13,7 +13,7 @@ from geoecon.report.words import share, significant
 from geoecon.studies.screen import Screen
 from geoecon.studies.screen.chemistry import Reading
 from geoecon.studies.screen.criteria import Verdict
-from geoecon.studies.screen.ground import CURVES
+from geoecon.studies.screen.ground import CURVES, Way
 from geoecon.studies.screen.known import middle
 from geoecon.studies.screen.measures import Measure
 from geoecon.studies.screen.power import limit
@@ -33,13 +33,11 @@ GAS = {
 SALTY = "Water of more than {:,.0f} mg/kg of salt corrodes and scales: have both looked at before a plant is chosen."
 OPENING = {
     OUTCOMES[0]: "Qualifies for the next step: every criterion holds on what is known",
-    OUTCOMES[1]: "May qualify: nothing known stands against it, and {} rest on signs rather than measurements",
-    OUTCOMES[2]: "Cannot be said yet: {} not known",
-    OUTCOMES[3]: "Doubtful: what is known of {} speaks against it",
-    OUTCOMES[4]: "Does not qualify as things are known: {} stand in the way",
+    OUTCOMES[1]: "May qualify: nothing known stands against it; not sure yet: {}",
+    OUTCOMES[2]: "Cannot be said yet; not known: {}",
+    OUTCOMES[3]: "Doubtful; what speaks against it: {}",
+    OUTCOMES[4]: "Does not qualify as things are known; what stands in the way: {}",
 }
-ONE = {"rest on": "rests on", " not known": " is not known", "stand in": "stands in"}
-SEVERAL = {" not known": " are not known"}
 CHANCES = (0.1, 0.5, 0.9)
 TABLE_DEPTHS = 6
 KINDS = {"degC": "temperature", "m": "length", "K/km": "gradient", "km2": "area", "kg/s": "mass flow"}
@@ -51,12 +49,7 @@ CRITERIA = {
 
 def verdict(found: Screen) -> str:
     """How the place stands, in one sentence, and what it could give in another."""
-    names = list(found.turns_on)
-    joined = " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-    opening = OPENING[found.outcome].format(joined)
-    for words, other in (ONE if len(names) == 1 else SEVERAL).items():
-        opening = opening.replace(words, other)
-    return f"{opening}. {_power_sentence(found)}"
+    return f"{OPENING[found.outcome].format(', '.join(found.turns_on))}. {_power_sentence(found)}"
 
 
 def _power_sentence(found: Screen) -> str:
@@ -156,7 +149,9 @@ def _why(v: Verdict) -> str:
     if v.criterion == "access" and "line low" in facts:
         return f"{rests}: {dollars(facts['line low'], facts['line high'])} at rural costs"
     if v.criterion == "market":
-        return f"{rests}; small units as built cost {facts['cost low']:,.0f} to {facts['cost high']:,.0f} USD/MWh"
+        return (
+            f"{rests}; units of that size as built cost {facts['cost low']:,.0f} to {facts['cost high']:,.0f} USD/MWh"
+        )
     return rests
 
 
@@ -256,6 +251,10 @@ def ways(found: Screen, system: str) -> Sheet:
         "flow (after the US Department of Energy's grades); shares go with their squares, which is assumed.",
     )
     return Sheet("How hot, by which way", ("way", "temperature", "what it rests on"), rows, notes, words=True)
+
+
+def _taken(way: Way) -> str:
+    return f"in {share(way.share, 0)} of draws" if way.share else "not used"
 
 
 def geothermometers(found: Screen, system: str) -> Sheet:

@@ -29,13 +29,16 @@ class Verdict:
     facts: Mapping[str, float]
 
 
-def verdicts(site: Site, drawn: Mapping[str, Drawn], heat_by: tuple[str, ...], power: Power) -> tuple[Verdict, ...]:
+def verdicts(
+    site: Site, drawn: Mapping[str, Drawn], heat_by: tuple[str, ...], firm: bool, power: Power
+) -> tuple[Verdict, ...]:
     """Every criterion in the order in which it is asked.
 
     heat_by : what the temperature of this place rests on, empty where nothing of it is known
+    firm : whether that is more than a map
     """
     return (
-        _heat(heat_by, power),
+        _heat(heat_by, firm, power),
         _water(site),
         _permeability(site, drawn),
         _depth(drawn, power),
@@ -51,10 +54,12 @@ def by_chance(chance: float) -> str:
     )
 
 
-def _heat(heat_by: tuple[str, ...], power: Power) -> Verdict:
+def _heat(heat_by: tuple[str, ...], firm: bool, power: Power) -> Verdict:
     chance = float(power.enough.mean())
     rests = heat_by or ("what is usual on continents; nothing is known of this place",)
     grade = by_chance(chance) if heat_by else NOT_KNOWN
+    if grade == FAILS and not firm:
+        grade = DOUBTFUL  # a map knows no single place
     return Verdict("heat", grade, chance, rests, {"least temperature": power.floor})
 
 
@@ -107,8 +112,7 @@ def _permeability(site: Site, drawn: Mapping[str, Drawn]) -> Verdict:
 def _depth(drawn: Mapping[str, Drawn], power: Power) -> Verdict:
     """Whether wells of an ordinary depth reach it, or of a small unit's depth where it is a small one."""
     depth = drawn["reservoir.depth"]
-    small = typical(power) * 1e3 <= limit("small_unit")
-    most = limit("small_unit_depth" if small else "ordinary_depth")
+    most = limit("small_unit_depth")
     chance = float((depth.values <= most).mean())
     deep = float((depth.values <= limit("ordinary_depth")).mean())
     grade = by_chance(chance)
@@ -132,12 +136,12 @@ def _access(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
     elif "access.grid_distance" in drawn:
         low, high = (limit(f"line_{end}") * 1e3 for end in ("low", "high"))
         distance = drawn["access.grid_distance"].quantile(0.5) / 1e3
-        kilowatts = max(typical(power) * 1e3, 1.0)
+        kilowatts = first_unit_kw(power)
         facts = {"line low": low * distance, "line high": high * distance, "distance": distance}
         most = limit("line_share") * kilowatts
         chance = float(np.clip((most / max(distance, 1e-9) - low) / (high - low), 0.0, 1.0))
         grade = by_chance(chance)
-        rests.append(f"a line of {distance:.3g} km to a unit of {kilowatts:,.0f} kW")
+        rests.append(f"a line of {distance:.3g} km to a first unit of {kilowatts:,.0f} kW")
     if grade == HOLDS and access.land not in {"owned", "leased"}:
         grade = LIKELY
     return Verdict("access", grade, chance, tuple(rests) or ("neither land nor distance to a line is stated",), facts)
@@ -145,7 +149,7 @@ def _access(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
 
 def _market(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
     """Whether the price covers what small units cost, built as some have been."""
-    low, high = cost_range()
+    low, high = cost_range(first_unit_kw(power))
     facts = {"cost low": low, "cost high": high}
     if "buyer.price" not in drawn:
         return Verdict("market", NOT_KNOWN, np.nan, ("no price is stated",), facts)
@@ -162,12 +166,24 @@ def _market(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
     return Verdict("market", grade, chance, tuple(rests), facts)
 
 
-def cost_range() -> tuple[float, float]:
-    """What a MWh of small units costs that were built, from their capital and a yearly charge on it  [USD/MWh]."""
+def cost_range(kilowatts: float) -> tuple[float, float]:
+    """What a MWh of units of a size costs, from what some cost to build and a yearly charge on it  [USD/MWh].
+
+    Capital by size lies between that of units up to 3 MW and that of units from 30 MW on, straight over the logarithm.
+    """
     hours = HOURS * limit("capacity_factor") / 100
-    return tuple(
-        (limit(f"capital_{end}") * limit(f"charge_{end}") / 100 + limit("running")) / hours for end in ("low", "high")
-    )  # type: ignore[return-value]
+    sizes = np.log([3e3, 30e3])
+    found = []
+    for end in ("low", "high"):
+        capital = np.interp(np.log(kilowatts), sizes, [limit(f"capital_{end}"), limit(f"capital_{end}_large")])
+        found.append(float(capital * limit(f"charge_{end}") / 100 + limit("running")) / hours)
+    return found[0], found[1]
+
+
+def first_unit_kw(power: Power) -> float:
+    """Net size of a first unit: the middle of the draws less own use, at most what is called small, two digits  [kW]."""
+    net = typical(power) * 1e3 * (1 - limit("own_use") / 100)
+    return float(f"{min(max(net, limit('smallest_unit')), limit('small_unit')):.2g}")
 
 
 def typical(power: Power) -> float:

@@ -17,12 +17,14 @@ from geoecon.resource.gradient import (
     conductive_exponential,
     conductive_linear,
 )
+from geoecon.studies.distributions import triangular
 from geoecon.studies.draws import streams
 from geoecon.studies.screen.chemistry import STATES, WIDE_APART_K, Chemistry
 from geoecon.studies.screen.known import Drawn
 
 CURVES = ("linear", "constant", "exponential")
 CURVE_POINTS, CURVE_DRAWS = 41, 2_000
+MEASURED = 5
 NEAR = 1.25  # a measurement this near to the reservoir is one in it
 FAR = 5.0  # a gradient carried further than so many times its hole is a guess
 
@@ -79,14 +81,15 @@ def warmth(
     spring : (draw,) hottest water seen at the surface, or None  [degC]
     """
     size = drawn["reservoir.depth"].values.size
-    chances = streams(seed, ["temperature: way", "temperature: curve"], size, "latin")
+    chances = streams(seed, ["temperature: way", "temperature: curve", "temperature: evened"], size, "latin")
     depth = drawn["reservoir.depth"].values + drawn["reservoir.thickness"].values / 2
     form = np.minimum((chances["temperature: curve"] * len(CURVES)).astype(int), len(CURVES) - 1)
     at = _conduction(site, drawn)
     by_form = at(depth, slice(None))
     conducted = np.choose(form, [by_form[name] for name in CURVES])
     impossible = np.isnan(conducted)
-    ways = _shares(_ways(site, drawn, depth, conducted, chemistry))
+    below = triangular(0.0, 0.0, 1.0).quantile(chances["temperature: evened"])
+    ways = _shares([_by_ground(site, drawn, depth, conducted, below), *_by_chemistry(chemistry)])
     edges = np.cumsum([way.share for way in ways])
     chosen = np.minimum(np.searchsorted(edges, chances["temperature: way"]), len(ways) - 1)
     found = np.choose(chosen, [way.values for way in ways])
@@ -137,17 +140,24 @@ def _slope(site: Site, drawn: Mapping[str, Drawn]) -> Floats:
     return drawn["ground.gradient"].values
 
 
-def _ways(
-    site: Site, drawn: Mapping[str, Drawn], depth: Floats, conducted: Floats, chemistry: Chemistry | None
-) -> list[Way]:  # fmt: skip
-    found = [
-        Way("conduction", *_ground_grade(site, drawn, float(np.median(depth))), conducted, _ground_basis(site, drawn))
-    ]
-    if chemistry is not None and any(reading.used for reading in chemistry.readings):
-        poor = chemistry.state in STATES[2:] or chemistry.apart > WIDE_APART_K
-        basis = f"geothermometers of a water {_in_words(chemistry)}"
-        found.append(Way("chemistry", 2 if poor else 3, 0.0, chemistry.values, basis))
-    return found
+def _by_ground(site: Site, drawn: Mapping[str, Drawn], depth: Floats, conducted: Floats, below: Floats) -> Way:
+    """What the ground says; a temperature measured in the reservoir holds all through it where its water moves.
+
+    below : (draw,) share of the way from the measured temperature to what conduction would make of it
+    """
+    grade, basis = _ground_grade(site, drawn, float(np.median(depth))), _ground_basis(site, drawn)
+    if grade < MEASURED:
+        return Way("conduction", grade, 0.0, conducted, basis)
+    measured = drawn["ground.measured_temperature"].values
+    return Way("measurement", grade, 0.0, measured + below * (conducted - measured), basis)
+
+
+def _by_chemistry(chemistry: Chemistry | None) -> list[Way]:
+    if chemistry is None or not any(reading.used for reading in chemistry.readings):
+        return []
+    poor = chemistry.state in STATES[2:] or chemistry.apart > WIDE_APART_K
+    basis = f"geothermometers of a water {_in_words(chemistry)}"
+    return [Way("chemistry", 2 if poor else 3, 0.0, chemistry.values, basis)]
 
 
 def _in_words(chemistry: Chemistry) -> str:
@@ -156,21 +166,21 @@ def _in_words(chemistry: Chemistry) -> str:
     return f"{known}{apart}"
 
 
-def _ground_grade(site: Site, drawn: Mapping[str, Drawn], depth: float) -> tuple[int, float]:
-    """Grade of what is known of the ground, with a share to be set: 0 where nothing is."""
+def _ground_grade(site: Site, drawn: Mapping[str, Drawn], depth: float) -> int:
+    """Grade of what is known of the ground: 0 where nothing is."""
     ground = site.ground
     if ground.measured_depth is not None:
-        return (5 if depth <= NEAR * float(ground.measured_depth[0]) else 4), 0.0
+        return MEASURED if depth <= NEAR * float(ground.measured_depth[0]) else 4
     if ground.gradient is not None:
         hole = 0.0 if ground.gradient_depth is None else float(ground.gradient_depth[0])
-        return (2 if depth > FAR * hole else 4), 0.0
-    return (1 if "ground.heat_flow" in drawn else 0), 0.0
+        return 2 if depth > FAR * hole else 4
+    return 1 if "ground.heat_flow" in drawn else 0
 
 
 def _ground_basis(site: Site, drawn: Mapping[str, Drawn]) -> str:
     ground = site.ground
     if ground.measured_depth is not None:
-        return f"a temperature measured at {float(ground.measured_depth[0]):,.0f} m, carried on by conduction"
+        return f"a temperature measured at {float(ground.measured_depth[0]):,.0f} m, carried on to the reservoir"
     if ground.gradient is not None and ground.gradient_depth is not None:
         return f"a gradient from a hole of {float(ground.gradient_depth[0]):,.0f} m, carried on by conduction"
     if ground.gradient is not None:
@@ -182,7 +192,7 @@ def _ground_basis(site: Site, drawn: Mapping[str, Drawn]) -> str:
 
 def _shares(ways: list[Way]) -> tuple[Way, ...]:
     """Ways with shares: one in the reservoir stands alone, the others by the square of their grade."""
-    alone = [way for way in ways if way.grade == 5]
+    alone = [way for way in ways if way.grade == MEASURED]
     weights = [float(way in alone) if alone else float(way.grade**2) for way in ways]
     if not any(weights):
         weights = [1.0] * len(ways)

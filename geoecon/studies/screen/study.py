@@ -94,7 +94,8 @@ def screen(site: Site, draws: int = DRAWS, seed: int = 1) -> Screen:
     heat_by = tuple(way.basis for way in warm.ways if way.grade > 0 and way.share > 0)
     if not heat_by and spring is not None:
         heat_by = ("the water seen at the surface, in usual ground",)
-    judged = verdicts(site, drawn, heat_by, strength)
+    firm = any(way.grade > 1 and way.share > 0 for way in warm.ways)
+    judged = verdicts(site, drawn, heat_by, firm, strength)
     return Screen(
         site, draws, seed, drawn, chemistry, warm, strength, _plants(warm, strength), judged,
         measures(site, drawn, warm.values, strength.either, judged),

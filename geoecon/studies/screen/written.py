@@ -12,6 +12,7 @@ from geoecon.case import Case
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError, Fault
 from geoecon.obstacles import obstacles
+from geoecon.studies.screen.criteria import HOURS, first_unit_kw
 from geoecon.studies.screen.known import OWN, middle
 from geoecon.studies.screen.measures import CURVE, PRICE_YEAR, well_cost
 from geoecon.studies.screen.power import limit
@@ -23,7 +24,6 @@ FEWEST_HOT = 0.02
 SWING_K = 12.0  # hottest month above the mean of the year, where it is not stated
 COOLER_FLUID, WARMER_FLUID, FLUID_SPLIT = "isobutane", "isopentane", 140.0
 MOST_DRAWDOWN_BAR = 20.0
-SMALLEST_KW = 100.0
 LOAD_FACTOR = 0.6
 SUBSTATION = 700e3  # USD, beside the line
 ENDS = (0.05, 0.5, 0.95)
@@ -179,14 +179,12 @@ def _plant(found: Screen) -> Iterator[Item]:
     """A first unit: pumped and binary where pumps reach, described by its output where water is too hot for them."""
     hot = found.power.enough
     temperature = float(np.median(found.warmth.values[hot]))
-    gross = found.typical_mw * 1e3
-    net = min(gross * (1 - limit("own_use") / 100), limit("small_unit"))
+    net = first_unit_kw(found.power)
     load = middle(found.site.buyer.load)
     words = f"middle of the screen, {limit('own_use'):.0f} % for own use off, at most {limit('small_unit') / 1e3:g} MW at first"
     if found.site.buyer.islanded and load is not None:
-        net = min(net, load / 8.76 / LOAD_FACTOR)
+        net = float(f"{min(net, load / HOURS / LOAD_FACTOR):.2g}")
         words += "; no more than the place can use"
-    net = float(f"{max(net, SMALLEST_KW):.2g}")
     yield Item("plant.net_capacity", _kw(net), "found", words)
     if temperature <= limit("pumped_to"):
         yield Item("plant.kind", "binary", "found", f"water of {temperature:.0f} degC, which pumps stand")
