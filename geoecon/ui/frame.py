@@ -24,6 +24,7 @@ ENTRIES = {
     "risk": "How sure it is",
     "drivers": "Drivers",
     "decision": "Go, wait or stop",
+    "screen": "Screen a site",
 }
 
 
