@@ -18,6 +18,7 @@ from geoecon.resource.gradient import beyond_turn
 
 CONSTITUENTS = ("silica", "sodium", "potassium", "calcium", "magnesium")
 HOTTEST_SILICA = 250.0  # degC, end of the equation for the most soluble form
+WIDEST_YEAR_K = 32.0
 FORGIVEN = 1.2  # constituents over dissolved solids, before one of the two is called wrong
 
 
@@ -93,12 +94,26 @@ def site_faults(site: SiteTables) -> Iterator[Fault]:
     """Values of a site that cannot be, or that ask for another."""
     if not site.place.name.strip():
         yield Fault("place.name", "is empty; give the place a name")
+    yield from _climate(site)
     yield from _analysis(site)
     yield from _measured_ground(site)
     if site.flow_test.drawdown is not None and site.flow_test.flow is None:
         yield Fault("flow_test.flow", "is missing; a drawdown says nothing without the flow that made it")
     if site.flow_test.duration is not None and site.flow_test.flow is None:
         yield Fault("flow_test.flow", "is missing; the test has a duration and no flow")
+
+
+def _climate(site: SiteTables) -> Iterator[Fault]:
+    place = site.place
+    if place.hottest_month is None or place.air_temperature is None:
+        return
+    above = _first(place.hottest_month) - _middle(place.air_temperature)
+    if not 0 <= above <= WIDEST_YEAR_K:
+        yield Fault(
+            "place.hottest_month",
+            f"{_first(place.hottest_month):g} degC is {abs(above):g} K {'above' if above > 0 else 'below'} the mean of the year; "
+            f"0 to {WIDEST_YEAR_K:g} K above it is usual on earth",
+        )
 
 
 def _analysis(site: SiteTables) -> Iterator[Fault]:

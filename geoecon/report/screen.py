@@ -157,7 +157,7 @@ def _why(v: Verdict) -> str:
 
 def next_steps(found: Screen) -> Sheet:
     """What to measure next, the cheapest for what it settles first."""
-    rows = tuple((one.name, dollars(one.low, one.high), _learns(one)) for one in found.measures)
+    rows = tuple((_capital(one.name), dollars(one.low, one.high), _learns(one)) for one in found.measures)
     note = (
         "Ordered by rough cost over what it settles. Costs are orders of magnitude in USD of 2024, most of them set here and "
         "not read anywhere; ask for quotes."
@@ -241,7 +241,7 @@ def ways(found: Screen, system: str) -> Sheet:
     rows = tuple(
         (
             way.name,
-            f"{between(way.values, 'degC', system)}, in {share(way.share, 0)} of draws",
+            f"{between(way.values, 'degC', system)}, {_taken(way)}",
             f"{way.basis}; grade {way.grade} of 5",
         )
         for way in found.warmth.ways
@@ -350,6 +350,6 @@ def how_made(found: Screen) -> str:
 def told_of_case(made: WrittenCase, file: str) -> Iterator[str]:
     """What a person who has a case written is told: where it is, and what in it nobody knows."""
     yield f"written: {file}"
-    yield f"{len(made.assumed)} of its {len(made.items)} inputs are assumed, and marked so in its notes:"
+    yield f"{len(made.assumed)} of the case's {len(made.items)} inputs are assumed, and marked so in its notes:"
     yield ", ".join(item.path for item in made.assumed)
     yield "Replace what you know, then: geoecon check, run and risk."

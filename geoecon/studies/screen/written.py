@@ -9,9 +9,10 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.case.schema import TABLES
+from geoecon.case.fields import about
+from geoecon.case.schema import TABLES, Wells
+from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
-from geoecon.obstacles import obstacles
 from geoecon.studies.screen.criteria import HOURS, first_unit_kw
 from geoecon.studies.screen.known import OWN, middle
 from geoecon.studies.screen.measures import CURVE, PRICE_YEAR, well_cost
@@ -24,10 +25,13 @@ FEWEST_HOT = 0.02
 SWING_K = 12.0  # hottest month above the mean of the year, where it is not stated
 COOLER_FLUID, WARMER_FLUID, FLUID_SPLIT = "isobutane", "isopentane", 140.0
 MOST_DRAWDOWN_BAR = 20.0
+PRODUCTIVITY = about(Wells, "productivity_index").limits("productivity")
+FLOW = about(Wells, "flow_per_producer").limits("mass flow")
 LOAD_FACTOR = 0.6
 SUBSTATION = 700e3  # USD, beside the line
 ENDS = (0.05, 0.5, 0.95)
 RANK = 0.6
+PUMPS = ("operation.pump_life_years", "operation.pump_cost", "wells.static_level")  # of wells that are pumped alone
 
 
 @dataclass(frozen=True)
@@ -58,7 +62,7 @@ class WrittenCase:
 def write_case(found: Screen) -> WrittenCase:
     """A case of a first unit at the place, in the draws that are hot enough for one.
 
-    Raises `CaseError` where the screen leaves hardly a draw with power in it.
+    Raises `CaseError` where the screen leaves hardly a draw with power in it, or what it leaves cannot be worked out.
     """
     enough = found.power.enough
     if enough.mean() < FEWEST_HOT:
@@ -67,22 +71,39 @@ def write_case(found: Screen) -> WrittenCase:
                        "no plant to write a case for; measure first")],
             found.site.source,
         )  # fmt: skip
-    items = tuple(_items(found))
+    if temperature_written(found) > limit("pumped_to"):
+        return _tried(found, pumped=False)
+    try:
+        return _tried(found, pumped=True)
+    except CaseError as pumps:
+        try:
+            return _tried(found, pumped=False)
+        except CaseError:
+            raise pumps from None
+
+
+def temperature_written(found: Screen) -> float:
+    """Temperature of the reservoir in the middle of the draws that are hot enough  [degC]."""
+    return float(np.median(found.warmth.values[found.power.enough]))
+
+
+def _tried(found: Screen, *, pumped: bool) -> WrittenCase:
+    """The case with wells that are pumped, or that flow by themselves, once it is seen that it can be worked out."""
+    items = tuple(_items(found, pumped))
     text = _text(found, items)
     case = Case.read(text, "written case")
-    faults = [Fault(o.path, o.message, case.line(o.path)) for o in obstacles(case)]
-    if faults:
-        raise CaseError(faults, "written case")
+    evaluate(case, unsolved="raise")
     return WrittenCase(text, case, items)
 
 
-def _items(found: Screen) -> Iterator[Item]:
+def _items(found: Screen, pumped: bool) -> Iterator[Item]:
     """Every input, in the order of the schema's tables; what the screen knows goes before what is usual."""
     own = {
-        item.path: item for item in (*_project(found), *_resource(found), *_wells(found), *_plant(found), *_sale(found))
+        item.path: item
+        for item in (*_project(found), *_resource(found), *_wells(found, pumped), *_plant(found, pumped), *_sale(found))
     }
     for r in table("screened_case"):
-        if r["path"] not in own:
+        if r["path"] not in own and (pumped or r["path"] not in PUMPS):
             value: Any = int(r["value"]) if r["value"].isdigit() else _bare(r["value"])
             uncertain = (
                 {"shape": "triangular", "low": r["low"], "mode": r["value"], "high": r["high"]} if r["low"] else None
@@ -144,7 +165,7 @@ def _maturity(found: Screen) -> str:
     return "surface" if any(way.grade > 1 for way in found.warmth.ways) else "regional"
 
 
-def _wells(found: Screen) -> Iterator[Item]:
+def _wells(found: Screen, pumped: bool) -> Iterator[Item]:
     drawn = found.drawn
     depths = drawn["reservoir.depth"].values + drawn["reservoir.thickness"].values / 2
     curve = cost_curve(CURVE)
@@ -162,10 +183,13 @@ def _wells(found: Screen) -> Iterator[Item]:
         yield Item("wells.cost_per_producer", f"{cost:.3g} USD".replace("e+0", "e"), "assumed", words)
     flow, productivity = drawn["flow_test.flow"], drawn["flow_test.productivity"]
     most = productivity.quantile(0.5) * MOST_DRAWDOWN_BAR
-    yield _ranged("wells.flow_per_producer", np.minimum(flow.values, most), "kg/s", flow.stated, "a well of the place")
-    yield _ranged("wells.productivity_index", productivity.values, "kg/s/bar", productivity.stated, "a test of it")
+    held = np.clip(np.minimum(flow.values, most), *FLOW)
+    yield _ranged("wells.flow_per_producer", held, "kg/s", flow.stated, "a well of the place")
     level = found.site.flow_test.static_level
-    if level is not None:
+    if pumped:
+        held = np.clip(productivity.values, *PRODUCTIVITY)
+        yield _ranged("wells.productivity_index", held, "kg/s/bar", productivity.stated, "a test of it")
+    if pumped and level is not None:
         yield Item("wells.static_level", f"{float(level[0]):g} m", "stated", "the test")
 
 
@@ -175,25 +199,25 @@ def _ranged(path: str, values: Floats, unit: str, stated: bool, basis: str) -> I
     return Item(path, median, "found" if stated else "assumed", basis if stated else "no well has shown it", uncertain)
 
 
-def _plant(found: Screen) -> Iterator[Item]:
+def _plant(found: Screen, pumped: bool) -> Iterator[Item]:
     """A first unit: pumped and binary where pumps reach, described by its output where water is too hot for them."""
-    hot = found.power.enough
-    temperature = float(np.median(found.warmth.values[hot]))
+    hot, temperature = found.power.enough, temperature_written(found)
     net = first_unit_kw(found.power)
     load = middle(found.site.buyer.load)
     words = f"middle of the screen, {limit('own_use'):.0f} % for own use off, at most {limit('small_unit') / 1e3:g} MW at first"
     if found.site.buyer.islanded and load is not None:
-        net = float(f"{min(net, load / HOURS / LOAD_FACTOR):.2g}")
+        net = float(f"{max(min(net, load / HOURS / LOAD_FACTOR), 1.0):.2g}")
         words += "; no more than the place can use"
     yield Item("plant.net_capacity", _kw(net), "found", words)
-    if temperature <= limit("pumped_to"):
+    if pumped:
         yield Item("plant.kind", "binary", "found", f"water of {temperature:.0f} degC, which pumps stand")
         fluid = COOLER_FLUID if temperature < FLUID_SPLIT else WARMER_FLUID
         yield Item("plant.fluid", fluid, "assumed", "usual at this temperature")
         return
     each = float(np.median(found.power.one_well[hot]) / found.drawn["flow_test.flow"].quantile(0.5)) * 1e3
     brine = net / (1 - limit("own_use") / 100) / each
-    yield Item("plant.kind", "stated", "found", f"water of {temperature:.0f} degC, too hot for pumps: flash is likely")
+    words = f"water of {temperature:.0f} degC that no pump lifts: wells that flow by themselves, and flash where it can"
+    yield Item("plant.kind", "stated", "found", words)
     yield Item("plant.gross_capacity", _kw(net / (1 - limit("own_use") / 100)), "assumed", "own use as above")
     yield Item("plant.cost_basis", "net", "assumed", "a stated plant has no other")
     yield Item("plant.stated_brine_flow", f"{brine:.3g} kg/s", "found", "work in the water, and its usual use")
@@ -214,6 +238,12 @@ def _sale(found: Screen) -> Iterator[Item]:
         yield Item("capital.grid_connection", mode, "assumed", basis, spread if low != high else None)
     if site.buyer.islanded:
         yield Item("community.islanded", True, "stated", "")
+    if site.buyer.islanded and "buyer.load" not in drawn:
+        words = (
+            f"as much as the unit makes at a load of {LOAD_FACTOR:.0%} of its size; the place's own use is not stated"
+        )
+        load = first_unit_kw(found.power) * HOURS * LOAD_FACTOR
+        yield Item("community.local_load", f"{load:.0f} MWh/yr", "assumed", words)
     if "buyer.load" in drawn:
         yield Item(
             "community.local_load", f"{drawn['buyer.load'].quantile(0.5):.4g} MWh/yr".replace("e+0", "e"), "stated", ""
