@@ -111,8 +111,8 @@ def _climate(site: SiteTables) -> Iterator[Fault]:
     if not 0 <= above <= WIDEST_YEAR_K:
         yield Fault(
             "place.hottest_month",
-            f"{_first(place.hottest_month):g} degC is {abs(above):g} K {'above' if above > 0 else 'below'} the mean of the year; "
-            f"0 to {WIDEST_YEAR_K:g} K above it is usual on earth",
+            f"{_first(place.hottest_month):g} degC is {abs(above):g} K {'above' if above > 0 else 'below'} the mean of the "
+            f"year; the hottest month is 0 to {WIDEST_YEAR_K:g} K above it",
         )
 
 
