@@ -72,10 +72,14 @@ def spread_by(drawn: Mapping[str, Drawn], temperature: Floats, megawatts: Floats
     values["temperature"] = temperature
     values["recovery"] = drawn.get("heat.recovery", drawn.get("heat.recovery_tested", drawn["heat.capacity"])).values
     known = np.isfinite(megawatts)
-    ranks = _ranks(megawatts[known])
-    if not np.ptp(megawatts[known]):
-        return dict.fromkeys(values, 0.0)
-    return {name: float(np.corrcoef(_ranks(one[known]), ranks)[0, 1] ** 2) for name, one in values.items()}
+    return {name: _rank_share(one[known], megawatts[known]) for name, one in values.items()}
+
+
+def _rank_share(one: Floats, other: Floats) -> float:
+    """Squared rank correlation; 0 where one of them does not move."""
+    if not one.size or not np.ptp(one) or not np.ptp(other):
+        return 0.0
+    return float(np.corrcoef(_ranks(one), _ranks(other))[0, 1] ** 2)
 
 
 def _ranks(values: Floats) -> Floats:

@@ -76,6 +76,8 @@ def write_case(found: Screen) -> WrittenCase:
     try:
         return _tried(found, pumped=True)
     except CaseError as pumps:
+        if temperature_written(found) < limit("flows_from"):
+            raise
         try:
             return _tried(found, pumped=False)
         except CaseError:
