@@ -10,7 +10,8 @@ from geoecon.cli.sheets import print_heading, print_sheet
 
 
 @app.command()
-@click.argument("site")
+@click.argument("site", required=False)
+@click.option("--fields", "list_fields", is_flag=True, help="List what a site file may state, and how it is written.")
 @click.option(
     "--set", "changes", multiple=True, metavar="PATH=VALUE",
     help='Change what is known for this run: --set ground.gradient="40 to 60 K/km".',
@@ -23,13 +24,19 @@ from geoecon.cli.sheets import print_heading, print_sheet
     "--chart", metavar="FILE", help="Draw temperature against depth into a file that ends in .svg, .png or .html."
 )
 def screen(
-    site: str, changes: tuple[str, ...], as_json: bool, draws: int, seed: int, write: str | None, chart: str | None
+    site: str | None, list_fields: bool, changes: tuple[str, ...], as_json: bool, draws: int, seed: int, write: str | None,
+    chart: str | None,
 ) -> None:  # fmt: skip
     """Say whether a place qualifies: heat, power with ranges, a verdict by criterion, and what to measure next.
 
     SITE is a short TOML file of what is known, or the name of an example. A site that states nothing but its name is answered
     too, with wide ranges.
     """
+    if list_fields:
+        _print_fields(as_json=as_json)
+        return
+    if site is None:
+        raise click.UsageError("name a site: a TOML file, or an example; --fields lists what a file may state")
     from geoecon.case import load_site
     from geoecon.report.files import write_all
     from geoecon.report.screen import how_made, sheets, told_of_case, verdict
@@ -61,6 +68,17 @@ def screen(
         console.print(line, markup=False, highlight=False)
     if chart:
         console.print(f"written: {chart}", markup=False, highlight=False)
+
+
+def _print_fields(*, as_json: bool) -> None:
+    from geoecon.case.reference import site_reference
+
+    if as_json:
+        click.echo(json_text.dumps([f.as_json() for f in site_reference()], indent=2, ensure_ascii=False))
+        return
+    click.echo('A quantity is one value or a range, "40 to 60 K/km". All but a name may be left out.\n')
+    for item in site_reference():
+        click.echo(f"{item.path}\n    {item.help}\n    {item.how}")
 
 
 def site_file(name: str) -> Path:

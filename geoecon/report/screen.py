@@ -198,7 +198,7 @@ def figures(found: Screen, system: str) -> Sheet:
     notes = [
         f"Power for {power.years:.0f} years, before the plant's own use, and only if wells find water; 0 MW where it is "
         f"cooler than {text_in(power.floor, 'degC', system)}. Stored heat: the method of the US assessments of 1979 and 2008. "
-        "By area: what fields above 200 degC give, a guess below.",
+        "By area: what fields above 200 degC give, a guess below. 1 EJ is 278 TWh of heat.",
         *_cut(found),
     ]
     return Sheet("In figures", heads, tuple(rows), tuple(notes))

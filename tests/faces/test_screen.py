@@ -10,6 +10,7 @@ from streamlit.testing.v1 import AppTest
 
 import geoecon
 from geoecon.case import load_site
+from geoecon.case.site import SITE_TABLES
 from geoecon.report import screen as words
 from geoecon.report.screen_json import as_json
 from geoecon.report.words import plain_text
@@ -97,9 +98,22 @@ def test_a_chart_is_drawn(tmp_path):
     assert (refused.returncode, "a chart ends in .svg, .png, .html" in refused.stderr) == (2, True)
 
 
+def test_what_a_site_may_state_is_listed():
+    done = call("--fields")
+    assert done.returncode == 0
+    for table, model in SITE_TABLES.items():
+        for leaf in model.model_fields:
+            assert f"\n{table}.{leaf}\n" in f"\n{done.stdout}"
+    assert "K/km, degC/km, degC/100m, degF/100ft" in done.stdout
+    assert len(json.loads(call("--fields", "--json").stdout)) == done.stdout.count("default") + done.stdout.count(
+        "required"
+    )
+
+
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
+        ([], "name a site: a TOML file, or an example"),
         (["nowhere"], "'nowhere' is neither a file nor an example of a site; examples are: fennel-cove"),
         (["nowhere.toml"], "nowhere.toml: no such file"),
         (["marl-plain", "--set", "water.magnesium=0 mg/L"], "is zero, and every geothermometer takes a logarithm"),
