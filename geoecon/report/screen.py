@@ -284,8 +284,10 @@ def believed(found: Screen, system: str = "SI") -> str:
     used = [r for r in chemistry.readings if r.used]
     if not used:
         return "None of the geothermometers can be believed for this water."
-    names = " and ".join(dict.fromkeys(r.group for r in used))
+    *first, last = dict.fromkeys(r.group for r in used)
+    names = f"{', '.join(first)} and {last}" if first else last
     low, high = (text_in(end([r.temperature for r in used]), "degC", system) for end in (min, max))
+    reach = low if low == high else f"{low.rpartition(' ')[0]} to {high}"
     index = (
         ""
         if math.isnan(chemistry.maturity)
@@ -297,7 +299,7 @@ def believed(found: Screen, system: str = "SI") -> str:
         "not at rest": "The water is not at rest with rock: mixed, cooled or shallow",
         "not known": "Whether the water is at rest with rock is not known without sodium, potassium and magnesium",
     }[chemistry.state]
-    return f"{said}{index}. Believed: {names}, {low} to {high}."
+    return f"{said}{index}. Believed: {names}, {reach}."
 
 
 def at_depth(found: Screen, system: str) -> Sheet:

@@ -11,6 +11,7 @@ title = st.empty()
 found = site_parts.screened()
 title.title(plain_text(found.site.place.name), anchor=False)
 system = st.session_state.system
+st.markdown(plain_text(found.site.place.summary))
 st.markdown(f"#### {plain_text(words.verdict(found))}")
 st.caption(plain_text(words.how_made(found)))
 parts.sheet(words.criteria(found))
@@ -22,9 +23,9 @@ with left:
 dots = geothermometer_dots(found, system)
 with right:
     if dots:
-        parts.chart(dots, "What the water says")
+        parts.chart(dots, "Geothermometers")
     else:
-        st.subheader("What the water says", divider="gray", anchor=False)
+        st.subheader("Geothermometers", divider="gray", anchor=False)
         st.markdown("No analysis is stated. That of the hottest water is the cheapest look below ground.")
 for sheet in site_parts.more(found, system):
     parts.sheet(sheet)
