@@ -17,6 +17,8 @@ __all__ = [
     "__version__",
     "evaluate",
     "load_case",
+    "load_site",
+    "screen",
     "shipped_app",
     "shipped_case",
     "shipped_cases",
@@ -25,12 +27,16 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
-    from geoecon.case import Case, load_case
+    from geoecon.case import Case, load_case, load_site
     from geoecon.engine import evaluate
     from geoecon.result import Result
     from geoecon.sizing import size
+    from geoecon.studies.screen import screen
 
-_HOMES = {"Case": "case", "load_case": "case", "evaluate": "engine", "Result": "result", "size": "sizing"}
+_HOMES = {
+    "Case": "case", "load_case": "case", "load_site": "case", "evaluate": "engine", "Result": "result", "size": "sizing",
+    "screen": "studies.screen",
+}  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:

@@ -56,16 +56,16 @@ def _power_sentence(found: Screen) -> str:
     enough = found.power.enough.mean()
     if not enough:
         return f"No draw is hot enough for power, {found.power.floor:.0f} degC."
-    low, middle, _ = quantiles(found.power.either)
+    low, even, _ = reached(found.power.either)
     if low > 0:
         return (
-            f"If wells find water: 9 chances in 10 of at least {megawatts(low)}, even chances of at least {megawatts(middle)}, "
-            f"gross, for {found.power.years:.0f} years."
+            f"If wells find water: 9 chances in 10 of at least {megawatts(low)}, even chances of at least {megawatts(even)}, "
+            f"for {found.power.years:.0f} years."
         )
     hot = found.power.either[found.power.enough]
     return (
         f"{_capital(in_chances(float(enough), found.draws))} the water is hot enough for power ({found.power.floor:.0f} degC); "
-        f"there, and if wells find water, even chances of at least {megawatts(float(np.median(hot)))}, gross, for "
+        f"there, and if wells find water, even chances of at least {megawatts(float(np.median(hot)))}, for "
         f"{found.power.years:.0f} years."
     )
 
@@ -80,6 +80,11 @@ def quantiles(values: Floats) -> tuple[float, ...]:
     if not known.size:
         return (math.nan,) * len(CHANCES)
     return tuple(float(value) for value in np.quantile(known, CHANCES))
+
+
+def reached(power: Floats) -> tuple[float, ...]:
+    """What 9, 5 and 1 in 10 draws reach; a draw that could not be worked out gives no power."""
+    return quantiles(np.nan_to_num(power))
 
 
 def megawatts(value: float) -> str:
@@ -190,13 +195,13 @@ def figures(found: Screen, system: str) -> Sheet:
     rows = [
         ("Temperature of the reservoir", *(text_in(v, "degC", system) for v in quantiles(found.warmth.values))),
         ("Heat stored above the air", *(text_in(v, "EJ", system, 2) for v in quantiles(power.heat))),
-        ("Power by stored heat, gross", *map(megawatts, quantiles(power.stored))),
-        ("Power by area, gross", *map(megawatts, quantiles(power.density))),
-        ("Power, either way, gross", *map(megawatts, quantiles(power.either))),
-        ("Power of one producer, gross", *map(megawatts, quantiles(power.one_well))),
+        ("Power by stored heat, gross", *map(megawatts, reached(power.stored))),
+        ("Power by area, net", *map(megawatts, reached(power.density))),
+        ("Power, either way", *map(megawatts, reached(power.either))),
+        ("Power of one producer, gross", *map(megawatts, reached(power.one_well))),
     ]
     notes = [
-        f"Power for {power.years:.0f} years, before the plant's own use, and only if wells find water; 0 MW where it is "
+        f"Power for {power.years:.0f} years, if wells find water; gross is before the plant's own use; 0 MW where it is "
         f"cooler than {text_in(power.floor, 'degC', system)}. Stored heat: the method of the US assessments of 1979 and 2008. "
         "By area: what fields above 200 degC give, a guess below. 1 EJ is 278 TWh of heat.",
         *_cut(found),

@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 from geoecon.arrays import Floats
-from geoecon.report.screen import CAUTION, believed, quantiles, verdict
+from geoecon.report.screen import CAUTION, believed, quantiles, reached, verdict
 from geoecon.studies.screen import Screen
 from geoecon.studies.screen.known import Drawn
 
@@ -73,7 +73,7 @@ def _power(found: Screen) -> dict[str, Any]:
         "years": power.years,
         "least_temperature_degC": power.floor,
         "share_of_draws_hot_enough": float(power.enough.mean()),
-        **{name: _range(values, "MW") for name, values in ranges.items()},
+        **{name: {"unit": "MW", **_named(reached(values))} for name, values in ranges.items()},
     }
 
 
@@ -96,7 +96,11 @@ def _quantity(one: Drawn) -> dict[str, Any]:
 
 def _range(values: Floats, unit: str) -> dict[str, Any]:
     """Three figures with their sense: what 9, 5 and 1 in 10 draws are at or above."""
-    return {"unit": unit, **dict(zip(SENSES, map(_number, quantiles(values)), strict=True))}
+    return {"unit": unit, **_named(quantiles(values))}
+
+
+def _named(ends: tuple[float, ...]) -> dict[str, float | None]:
+    return dict(zip(SENSES, map(_number, ends), strict=True))
 
 
 def _number(value: float) -> float | None:

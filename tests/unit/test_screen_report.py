@@ -59,7 +59,7 @@ def test_figures_are_those_of_the_draws(screened):
     found = screened["ostler-bench"]
     rows = {row[0]: row[1:] for row in words.figures(found, "SI").rows}
     nine_in_ten = float(np.quantile(found.power.either, 0.1))
-    assert rows["Power, either way, gross"][0] == words.megawatts(nine_in_ten)
+    assert rows["Power, either way"][0] == words.megawatts(nine_in_ten)
     assert (found.power.either >= nine_in_ten).mean() == pytest.approx(0.9, abs=0.01)
     degrees = [float(cell.split()[0]) for cell in rows["Temperature of the reservoir"]]
     assert degrees == sorted(degrees)
@@ -93,6 +93,16 @@ def test_draws_that_were_cut_are_counted():
     assert any("of the draws have no temperature" in note for note in words.figures(lost, "SI").notes)
     held = screen(Site.read(f'{BARE}[ground]\ngradient = "400 K/km"\n'), 500)
     assert any("held to the boiling point" in note for note in words.figures(held, "SI").notes)
+
+
+def test_a_draw_that_cannot_be_counts_as_one_without_power():
+    text = '[ground]\nheat_flow = "20 to 25 mW/m2"\nheat_production = "14 to 18 uW/m3"\n'
+    text += '[springs]\ntemperature = "120 degC"\n'
+    lost = screen(Site.read(f"{BARE}{text}"), 500)
+    share = float(np.isnan(lost.power.either).mean())
+    assert share > 0.1
+    assert as_json(lost)["power"]["either"]["nine_in_ten_at_least"] == 0
+    assert words.figures(lost, "SI").rows[4][1] == "0 MW"
 
 
 def test_a_place_without_heat_is_told_so():

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon.case import Site
-from geoecon.studies.screen.known import Drawn, mass_flow
+from geoecon.studies.screen.known import Drawn, mass_flow, middle
 from geoecon.studies.screen.power import Power, limit
 
 GRADES = ("holds", "likely", "doubtful", "fails", "not known")
@@ -102,10 +102,11 @@ def _permeability(site: Site, drawn: Mapping[str, Drawn]) -> Verdict:
     if site.flow_test.flow is not None:
         return Verdict("permeability", LIKELY, np.nan, ("a well flowed; its drawdown is not stated",), {})
     if site.springs.signs not in {None, "none"}:
-        words = f"{site.springs.signs} show that water finds a way up; no well has shown it to a bore"
-        return Verdict(
-            "permeability", LIKELY if site.springs.signs != "warm springs" else DOUBTFUL, np.nan, (words,), {}
-        )
+        flow = mass_flow(site.springs.flow) or 0.0
+        strong = site.springs.signs != "warm springs" or flow >= limit("strong_springs")
+        amount = f", {flow:.2g} kg/s of it" if flow else ""
+        words = f"{site.springs.signs} show that water finds a way up{amount}; no well has shown it to a bore"
+        return Verdict("permeability", LIKELY if strong else DOUBTFUL, np.nan, (words,), {})
     return Verdict("permeability", NOT_KNOWN, np.nan, ("no well was tested and no spring is stated",), {})
 
 
@@ -142,6 +143,11 @@ def _access(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
         chance = float(np.clip((most / max(distance, 1e-9) - low) / (high - low), 0.0, 1.0))
         grade = by_chance(chance)
         rests.append(f"a line of {distance:.3g} km to a first unit of {kilowatts:,.0f} kW")
+    road = middle(access.road_distance)
+    if road is not None:
+        rests.append(f"{road / 1e3:.2g} km from a road for lorries")
+        if road > limit("far_road") and grade in {HOLDS, LIKELY}:
+            grade = DOUBTFUL
     if grade == HOLDS and access.land not in {"owned", "leased"}:
         grade = LIKELY
     return Verdict("access", grade, chance, tuple(rests) or ("neither land nor distance to a line is stated",), facts)

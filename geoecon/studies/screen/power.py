@@ -25,7 +25,7 @@ HOTTEST_LIQUID = 350.0
 
 @dataclass(frozen=True)
 class Power:
-    """Power over the draws, (draw,), gross and for the life of an assessment  [MW].
+    """Power over the draws, (draw,), for the life of an assessment; gross by stored heat and of a well, net by area  [MW].
 
     heat : of the rock and water above the air's temperature  [EJ];  enough : whether it is hot enough for any plant
     stored, density : by the two methods, 0 where it is too cool;  either : each draw takes one of them
