@@ -15,7 +15,7 @@ from geoecon.case.fields import Span, Stated, Table, about, choice, number, span
 RANGE = re.compile(r"\s*(?P<low>[^\s].*?)\s+to\s+(?P<high>[^\s].*?)\s*")
 UNIT = re.compile(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?\s*(?P<unit>[^\d\s@].*)?")
 MOST = 400_000  # mg/kg; a saturated salt solution holds less
-SHARED = "USD"
+CURRENCY = "USD"  # of all money in a site, as in the cost figures it is held against
 
 
 class Known(Table):

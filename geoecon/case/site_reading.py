@@ -11,7 +11,7 @@ from pydantic import PrivateAttr, ValidationError
 from geoecon.arrays import Floats
 from geoecon.case.documents import edited, line_of, nearest, parse, text_of, toml_value, worded
 from geoecon.case.fields import Entry, Span
-from geoecon.case.site import SHARED, SITE_TABLES, SiteTables
+from geoecon.case.site import CURRENCY, SITE_TABLES, SiteTables
 from geoecon.errors import CaseError, Fault
 from geoecon.resource.geothermometers import geothermometer
 from geoecon.resource.gradient import beyond_turn
@@ -51,7 +51,7 @@ class Site(SiteTables):
     def _validated(cls, data: dict[str, Any]) -> tuple[Self | None, list[Fault]]:
         """The site, or all its faults; what is left without the faulty values may still show faults between fields."""
         try:
-            found = cls.model_validate(data, context=Entry(SHARED, as_text=True))
+            found = cls.model_validate(data, context=Entry(CURRENCY, as_text=True))
         except ValidationError as error:
             faults = [worded(dict(problem), cls, SITE_TABLES) for problem in error.errors()]
             sound = _without(data, [fault.path for fault in faults])

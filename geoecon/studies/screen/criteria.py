@@ -130,6 +130,9 @@ def _access(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
         rests.append(f"land {access.land}")
     if access.land == "protected":
         return Verdict("access", FAILS, np.nan, tuple(rests), {})
+    road = middle(access.road_distance)
+    if road is not None:
+        rests.append(f"{road / 1e3:.2g} km from a road for lorries")
     grade, chance, facts = NOT_KNOWN, np.nan, {}
     if site.buyer.islanded:
         grade = LIKELY
@@ -143,11 +146,8 @@ def _access(site: Site, drawn: Mapping[str, Drawn], power: Power) -> Verdict:
         chance = float(np.clip((most / max(distance, 1e-9) - low) / (high - low), 0.0, 1.0))
         grade = by_chance(chance)
         rests.append(f"a line of {distance:.3g} km to a first unit of {kilowatts:,.0f} kW")
-    road = middle(access.road_distance)
-    if road is not None:
-        rests.append(f"{road / 1e3:.2g} km from a road for lorries")
-        if road > limit("far_road") and grade in {HOLDS, LIKELY}:
-            grade = DOUBTFUL
+    if road is not None and road > limit("far_road") and grade in {HOLDS, LIKELY}:
+        grade = DOUBTFUL
     if grade == HOLDS and access.land not in {"owned", "leased"}:
         grade = LIKELY
     return Verdict("access", grade, chance, tuple(rests) or ("neither land nor distance to a line is stated",), facts)
