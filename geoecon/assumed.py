@@ -10,6 +10,7 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.schema import TABLES
+from geoecon.payments import lease_rows
 from geoecon.purchasing import cost_per_well
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
@@ -75,6 +76,11 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         yield Assumption(
             "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
         )
+    for r in lease_rows(case):
+        if r["key"] != "rent" or case.operation.lease_acres is not None:
+            begins = f" from year {r['from_year']}" if r["key"] in {"royalty", "rent"} else ""
+            source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
+            yield Assumption(f"operation.lease: {r['key']}{begins}", r["value"], r["unit"], source, r["evidence"])
     for r in table("tax_rules"):
         if r["rules"] == case.tax.in_force and has_a_part(case, r["key"]):
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"

@@ -8,7 +8,10 @@ import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.owners import credit_worth
+from geoecon.finance.prices import levelized_price
 from geoecon.finance.rates import real_from_nominal
+from geoecon.finance.stack import AFTER_TAX, COST, REQUIRED, total
 from geoecon.finance.statement import rise
 from geoecon.result import Result
 from geoecon.units import HOURS_PER_YEAR
@@ -36,7 +39,8 @@ class Check:
 
 def checks(result: Result) -> list[Check]:
     """Every check that the result allows; what a case lacks, such as a loan, is not among them."""
-    found = [*_energy(result), *_flows(result), *_books(result), *_values(result)]
+    parts = (_energy, _flows, _books, _payments, _values, _stacks)
+    found = [check for part in parts for check in part(result)]
     return [Check(name, float(off), allowed) for name, off, allowed in found]
 
 
@@ -123,6 +127,26 @@ def _books(result: Result) -> Iterator[Found]:
     yield "the sections of the statement sum to what the owner gets", _worst(np.asarray(sum(parts)) - last, size), CLOSE
 
 
+def _payments(result: Result) -> Iterator[Found]:
+    a, size, payments = result.annual, _size(result), result.payments
+    names = ("capital", "operating_cost", "decommissioning", "interest", "principal", "fees", "tax", "withheld")
+    paid = np.asarray(sum(payments.recipients.values(), start=np.zeros_like(a["capital"])))
+    yield "what recipients get is what the owner pays", _worst(sum(a[name] for name in names) - paid, size), CLOSE
+    came = np.asarray(sum((line.flows for line in payments.received), start=np.zeros_like(paid)))
+    left = came - paid - rise(a["reserve_balance"]) - a["cash_flow_equity"]
+    yield "what comes in is paid, kept in reserve or the owner's", _worst(left, size), CLOSE
+    if not result.requirement:
+        return
+    financing = result.books.financing
+    streams, tax, base = financing.streams, financing.terms.tax, financing.tax_base
+    parts = result.requirement
+    kept = np.asarray(sum(parts.values())) - parts["shares of revenue"] - parts["operating cost"]
+    due = tax.rate * (kept - base.depreciation_unlevered - base.drilling) - credit_worth(tax, base)
+    flows, rate = kept - due + streams.grant - streams.spent, result.asked["requirement_rate"]
+    worth = present_value(flows, rate, streams.times)
+    yield "collecting what is required earns the utility's own rate and nothing over", _worst(worth, size), CLOSE
+
+
 def _values(result: Result) -> Iterator[Found]:
     a, metrics, times = result.annual, result.metrics, result.times
     for key, flow in (("irr_project", "cash_flow_project"), ("irr_equity", "cash_flow_equity")):
@@ -139,6 +163,21 @@ def _values(result: Result) -> Iterator[Found]:
             real_rate = np.asarray(real_from_nominal(rate, result.case.money.inflation))
             real = present_value(flows / result.index, real_rate, times) * result.index[now]
             yield "value is the same in nominal and in real money", _worst(value - real, _size(result)), CLOSE
+
+
+def _stacks(result: Result) -> Iterator[Found]:
+    for money, stack in result.stacks.items():
+        required = result.found_prices["required_price"].path.nominal
+        prices = {
+            COST: result.metrics[f"lcoe_{money}"].values,
+            AFTER_TAX: result.metrics[f"lcoe_after_tax_{money}"].values,
+            REQUIRED: levelized_price(
+                required, result.annual["delivered_energy"], stack.rate, result.times, stack.index
+            ),
+        }
+        for name, price in prices.items():
+            off = _worst(total(stack.prices[name]) - price, np.abs(price))
+            yield f"the parts of one MWh sum to the {money} price {name}", off, CLOSE
 
 
 def _size(result: Result) -> Floats:

@@ -26,6 +26,7 @@ from geoecon.finance.measures import (
     payback,
     rate_of_return,
 )
+from geoecon.finance.owners import RevenueRequirement, later_money, revenue_requirement, times_interest_earned
 from geoecon.finance.prices import PricePath, level, levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.finance.statement import Financing, Statement
@@ -106,8 +107,11 @@ class Pass:
     @cached_property
     def life_cycle_cost(self) -> Floats:
         """Value of all cost, a royalty at the levelized cost in, (scenario,)  [money of year 0]."""
-        streams = self.financing.streams
-        return cost_present_value(streams, self.rates.discount) / (1 - streams.revenue_share)
+        streams, rate = self.financing.streams, self.rates.discount
+        royalty = np.nan_to_num(self.lcoe_nominal) * present_value(
+            streams.energy * streams.revenue_share, rate, streams.times
+        )
+        return cost_present_value(streams, rate) + royalty
 
     @cached_property
     def household_use(self) -> tuple[Floats, Floats]:
@@ -117,6 +121,24 @@ class Pass:
             return wide(self.case, stated.low), wide(self.case, stated.high)
         low, high = default_household_use()
         return wide(self.case, low), wide(self.case, high)
+
+    @cached_property
+    def requirement(self) -> RevenueRequirement | None:
+        """The revenue that a utility must collect; none for another owner."""
+        if self.case.project.owner != "utility":
+            return None
+        financing, stated = self.financing, self.case.finance.allowed_return
+        loan = financing.terms.loan
+        allowed = self.rates.equity if stated is None else wide(self.case, stated)
+        return revenue_requirement(
+            financing.streams, financing.terms.tax, financing.tax_base, loan.share, loan.rate, allowed
+        )
+
+    @cached_property
+    def commitment(self) -> Floats:
+        """Debt, the owner's money before year 1, and what later years want of the owner, (scenario,); NaN without price."""
+        later = over_years(later_money(self.statement.cash_flow_equity, self.first))
+        return self.financing.loan.amount + over_years(self.financing.equity_money) + later
 
     @cached_property
     def required_path(self) -> PricePath:
@@ -131,7 +153,9 @@ class Pass:
         if self.case.project.owner not in PUBLIC_OWNERS:
             return by_return
         target = wide(self.case, self.case.finance.target_dscr)
-        by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal)
+        tier = self.case.finance.target_tier
+        interest = None if tier is None else wide(self.case, tier)
+        by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal, interest)
         # Without a loan there is no cover to keep: then the return asked on the owner's money is what is needed.
         return by_cover.where(self.financing.loan.amount > 0, by_return)
 
@@ -161,6 +185,7 @@ def metrics_of(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield from _value_metrics(passed)
     yield from _appraisal_metrics(passed)
     yield from _debt_metrics(passed)
+    yield from _owner_metrics(passed)
     yield from _community_metrics(passed)
 
 
@@ -338,6 +363,26 @@ def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
     for name, counted in (("llcr", loan.service > 0), ("plcr", passed.financing.running)):
         yield name, _exists(life_cover(statement.cfads, loan, terms.rate, counted)[passed.first], Reason.NO_DEBT)
+
+
+def _owner_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
+    """What lenders to a cooperative, a utility and a council look at."""
+    financing = passed.financing
+    none = financing.loan.amount <= 0
+    if none.all() or not passed.has_price:
+        codes = np.where(none, Reason.NO_DEBT, Reason.NO_PRICE).astype(np.uint8)
+        yield "tier_min", (np.full(codes.shape, np.nan), codes)
+    else:
+        cash = passed.statement.cfads + financing.sustaining_from_cash
+        earned = times_interest_earned(financing.streams, financing.loan, cash)
+        least = np.nan_to_num(earned, nan=np.inf).min(axis=0)
+        yield "tier_min", _exists(np.where(np.isfinite(least), least, np.nan), Reason.NO_DEBT)
+    required = passed.requirement
+    if required is None:
+        yield "revenue_requirement_levelized", _needs('project.owner = "utility"')
+    else:
+        yield "revenue_requirement_levelized", _exists(required.levelized(financing.streams), Reason.NO_ENERGY)
+    yield "total_commitment", _exists(passed.commitment) if passed.has_price else Reason.NO_PRICE
 
 
 def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

@@ -40,6 +40,11 @@ def not_built(case: Case) -> list[tuple[str, str]]:
     if case.plant.kind in {"single-flash", "double-flash"}:
         words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
         found.append(("plant.kind", words))
+    if case.project.owner == "partnership":
+        words = (
+            '"partnership", with shares that flip, is read but is not worked out yet; use "private", as if one owner'
+        )
+        found.append(("project.owner", words))
     return found
 
 

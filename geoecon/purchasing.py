@@ -7,6 +7,7 @@ from geoecon.arrays import Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import Ledger
 from geoecon.finance.streams import Account, Streams
+from geoecon.payments import fixed_payments, revenue_shares
 from geoecon.preparing import Calendar, wide
 from geoecon.pricing import capacity_payment, shortfall
 from geoecon.sizing import Design, FieldYears
@@ -74,8 +75,8 @@ def buy(
         times=when.times,
         capital=capital,
         sustaining=_sustaining(case, field, index, first),
-        operating=_operating(case, design, field, ledger, purchases, index, first),
-        revenue_shares={"royalty": wide(case, case.operation.royalty)},
+        operating=_operating(case, design, field, ledger, purchases, when, index),
+        revenue_shares=revenue_shares(case, when),
         energy=energy,
         other_revenue={} if capacity is None else {"capacity": capacity},
         grant=grant,
@@ -89,6 +90,7 @@ def buy(
                 r["recipient"],
                 r["earns_credit"] == "yes",
                 r["drilled"] == "yes",
+                r["part"],
             )
             for r in table("accounts")
         },
@@ -132,24 +134,24 @@ def _operating(
     field: FieldYears,
     ledger: Ledger,
     purchases: dict[str, Floats],
+    when: Calendar,
     index: Floats,
-    first: int,
 ) -> dict[str, Floats]:
-    """Operating cost by account, nominal, (year, scenario); royalty follows revenue and is not among them."""
-    operation = case.operation
+    """Operating cost by account, nominal, (year, scenario); shares of revenue, such as a royalty, are not among them."""
+    operation, first = case.operation, when.first
     capital = sum(purchases.values(), start=wide(case, 0.0))
     real: dict[str, Floats | None] = {
         "fixed_cost": _fixed_cost(case, design),
         "variable_cost": _each(operation.variable_cost, ledger.steps["unit_net"]),
         "wellfield_cost": _each(operation.wellfield_cost, wells_in_service(case, design, field)),
-        "land": operation.land,
     }
-    for name in ("insurance", "property_tax"):
-        stated = getattr(operation, name)
-        real[name] = None if stated is None else stated.values * (capital if stated.kind == "rate" else 1.0)
     growth = wide(case, operation.real_growth)
     paid = {name: costs.grown(amount, index, growth, first) for name, amount in real.items() if amount is not None}
-    return paid | _penalty(case, ledger, index, first)
+    return (
+        paid
+        | fixed_payments(case, capital, ledger.steps["delivered"], when, index)
+        | _penalty(case, ledger, index, first)
+    )
 
 
 def _penalty(case: Case, ledger: Ledger, index: Floats, first: int) -> dict[str, Floats]:

@@ -8,11 +8,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon import __version__
-from geoecon.arrays import Codes, Floats
+from geoecon.arrays import Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.finance.books import Books
+from geoecon.finance.discounting import present_value
 from geoecon.finance.prices import PricePath
 from geoecon.finance.reasons import Reason
+from geoecon.finance.recipients import Payments
+from geoecon.finance.stack import Stack
+from geoecon.finance.stack import as_json as stack_json
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -90,6 +94,13 @@ METRICS: dict[str, About] = {
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
     "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),
     "plcr": About("1", "none", "none", "value of cash over the operating years over the loan, end of year 0"),
+    "tier_min": About("1", "none", "none", "least number of times that interest is earned, after book depreciation"),
+    "revenue_requirement_levelized": About(
+        "CUR/MWh", "nominal", "delivered", "level price worth the revenue that a utility must collect"
+    ),
+    "total_commitment": About(
+        "CUR", "nominal", "none", "debt, the owner's money before year 1, and what later years want of the owner"
+    ),
     "homes_low": About("homes", "none", "home meter", "homes whose yearly use it equals, the low figure"),
     "homes_high": About("homes", "none", "home meter", "homes whose yearly use it equals, the high figure"),
     "local_load_share": About("1", "none", "delivered", "share of the local load of year 1 that it meets"),
@@ -104,9 +115,10 @@ COLUMNS: dict[str, str] = {
     "gross_energy": "MWh", "delivered_energy": "MWh", "price": "CUR/MWh", "revenue": "CUR", "operating_cost": "CUR",
     "capital": "CUR", "sustaining_capital": "CUR", "decommissioning": "CUR", "grant": "CUR", "debt_drawn": "CUR",
     "fees": "CUR", "interest": "CUR", "principal": "CUR", "debt_balance": "CUR", "reserve_balance": "CUR",
-    "depreciation": "CUR", "drilling_expensed": "CUR", "credit": "CUR", "tax": "CUR", "tax_unlevered": "CUR",
-    "withheld": "CUR", "cfads": "CUR", "cash_flow_project": "CUR", "cash_flow_equity": "CUR", "dscr": "1",
-    "loan_life_cover": "1", "project_life_cover": "1", "cash_to_spare": "1",
+    "depreciation": "CUR", "drilling_expensed": "CUR", "credit": "CUR", "recapture": "CUR", "tax": "CUR",
+    "tax_unlevered": "CUR",
+    "book_depreciation": "CUR", "withheld": "CUR", "cfads": "CUR", "cash_flow_project": "CUR", "cash_flow_equity": "CUR",
+    "dscr": "1", "loan_life_cover": "1", "project_life_cover": "1", "cash_to_spare": "1",
 }  # fmt: skip
 
 
@@ -178,10 +190,13 @@ class Result:
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
     times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
-    loan_rate : (scenario,) nominal  [1/yr];  royalty_share : (scenario,) of energy revenue  [1]
+    loan_rate : (scenario,) nominal  [1/yr];  revenue_shares : account -> (year, scenario) of energy revenue  [1]
+    payments : who pays what to whom
+    requirement : part -> (year, scenario) revenue that a utility must collect, nominal  [money]; empty for other owners
     other_revenue : (year, scenario) that no price per MWh stands behind  [money]
     sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
     found_prices : the metrics that are prices found by search, each put back
+    stacks : what one MWh costs, part by part, in `real` and in `nominal` money
     """
 
     case: Case
@@ -197,7 +212,9 @@ class Result:
     times: Floats
     index: Floats
     loan_rate: Floats
-    royalty_share: Floats
+    revenue_shares: Mapping[str, Floats]
+    payments: Payments
+    requirement: Mapping[str, Floats]
     other_revenue: Floats
     sustaining_from_cash: Floats
     found_prices: Mapping[str, FoundPrice]
@@ -211,6 +228,7 @@ class Result:
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
     books: Books
+    stacks: Mapping[str, Stack]
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
 
@@ -267,9 +285,25 @@ class Result:
             "operating_accounts": {name: _plain(values[:, 0]) for name, values in self.operating_accounts.items()},
             "capital_accounts": {name: float(values[0]) for name, values in self.capital_accounts.items()},
             "books": self.books.as_json(),
+            "stack": stack_json(self.stacks, self.case.money.inflation),
+            "payments": [
+                {"payer": p.payer, "recipient": p.recipient, "account": p.account, **self._received(p.flows)}
+                for p in self.payments.lines
+            ],
+            "recipients": {
+                name: self._received(flows) | {"by_year": _plain(flows[:, 0])}
+                for name, flows in self.payments.recipients.items()
+            },
+            "revenue_requirement": {name: _plain(values[:, 0]) for name, values in self.requirement.items()},
             "warnings": list(self.warnings),
             "assumptions": [vars(assumption) for assumption in self.assumptions],
         }
+
+    def _received(self, flows: Floats) -> dict[str, Any]:
+        """What is received in year 1, over the life, and its value at the discount rate; null without a price."""
+        worth = present_value(flows, self.asked["discount_rate"], self.times)
+        first, life, value = _plain(np.array([flows[self.build_years, 0], over_years(flows)[0], worth[0]]))
+        return {"year_1": first, "life": life, "present_value": value, "unit": self.currency}
 
     def to_json(self) -> str:
         """The same as text."""

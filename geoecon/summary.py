@@ -9,13 +9,19 @@ from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
 from geoecon.energy import KW_PER_MW
 from geoecon.finance.books import Books
+from geoecon.finance.credits import paid_back_if_sold
+from geoecon.finance.depreciation import book_depreciation
 from geoecon.finance.measures import cash_to_spare, cover_ratios, life_cover, sign_changes
+from geoecon.finance.owners import capitalised
 from geoecon.finance.prices import level
 from geoecon.finance.reasons import Reason
-from geoecon.finance.statement import Financing, equity_cash_flow, paid_out, project_cash_flow
-from geoecon.finance.tax import income_tax, withheld
+from geoecon.finance.recipients import Payments
+from geoecon.finance.stack import Stack
+from geoecon.finance.statement import Financing, project_cash_flow, to_owner
+from geoecon.finance.tax import income_tax
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, Pass, metrics_of
+from geoecon.payments import lease_split
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
@@ -52,12 +58,17 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
             "discount_rate": passed.rates.discount,
             "equity_return": passed.rates.equity,
             "target_dscr": wide(case, case.finance.target_dscr),
+            "target_tier": wide(case, case.finance.target_tier, np.nan),
+            "commitment_cap": wide(case, case.finance.commitment_cap, np.nan),
+            "requirement_rate": wide(case, np.nan) if passed.requirement is None else passed.requirement.rate,
         },
         discount_origin=passed.rates.origin,
         times=passed.when.times,
         index=passed.index,
         loan_rate=passed.financing.terms.loan.rate,
-        royalty_share=passed.financing.streams.revenue_share,
+        revenue_shares=_revenue_shares(passed),
+        payments=Payments(passed.financing, passed.statement, lease_split(case)),
+        requirement={} if passed.requirement is None else passed.requirement.parts,
         other_revenue=passed.financing.streams.unpriced_revenue,
         sustaining_from_cash=passed.financing.sustaining_from_cash,
         found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics[name])),
@@ -65,15 +76,34 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         metrics={name: metrics[name] for name in METRICS},
         annual=_annual(passed),
         units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
-        operating_accounts={**passed.financing.streams.operating, "royalty": passed.statement.royalty},
+        operating_accounts=_operating_accounts(passed),
         capital_accounts=passed.purchases,
         monthly_energy=passed.ledger.monthly,
         ledger=passed.ledger.of_year(0),
         ledger_life=passed.ledger.of_life(),
         books=Books(passed.financing, passed.statement),
+        stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
         warnings=LaterSequence(lambda: _warnings(passed)),
         assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use)),
     )
+
+
+def _revenue_shares(passed: Pass) -> dict[str, Floats]:
+    """Accounts that are a share of energy revenue, each (year, scenario)."""
+    streams = passed.financing.streams
+    return {name: np.broadcast_to(share, streams.energy.shape) for name, share in streams.revenue_shares.items()}
+
+
+def _operating_accounts(passed: Pass) -> Mapping[str, Floats]:
+    """Operating cost by account with what is a share of revenue, nominal, (year, scenario)."""
+    streams = passed.financing.streams
+
+    def account(name: str) -> Floats:
+        if name in streams.operating:
+            return streams.operating[name]
+        return passed.statement.price * streams.energy * streams.revenue_shares[name]
+
+    return LaterMapping((*streams.operating, *streams.revenue_shares), account)
 
 
 def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
@@ -93,13 +123,19 @@ def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
     if name == "required_price":
         path, financing = passed.required_path.straight(metric.values), passed.required.financed
-        flow, tax, cfads = equity_cash_flow(financing, path.nominal)
-        kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
-        return FoundPrice(path, tax, kept_back, _loan_columns(financing, paid_out(financing, flow, cfads)[1]))
+        owner = to_owner(financing, path.nominal)
+        return FoundPrice(path, owner.tax, owner.withheld, _loan_columns(financing, owner.locked))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
     path = replace(level(index, passed.first), first=metric.values)
     tax = project_cash_flow(passed.financing, path.nominal)[1]
     return FoundPrice(path, tax, np.zeros_like(tax), {})
+
+
+def _stack(passed: Pass, money: str, metrics: Mapping[str, Metric]) -> Stack:
+    """What one MWh costs in real or nominal money, part by part."""
+    index = passed.index if money == "real" else passed.ones
+    after_tax = metrics[f"lcoe_after_tax_{money}"].values
+    return Stack(passed.financing, passed.rates.discount, index, after_tax, passed.required)
 
 
 def _loan_columns(financing: Financing, locked: Floats) -> dict[str, Floats]:
@@ -112,6 +148,7 @@ def _loan_columns(financing: Financing, locked: Floats) -> dict[str, Floats]:
         "principal": loan.principal,
         "debt_balance": loan.balance,
         "reserve_balance": financing.reserve + locked,
+        "book_depreciation": book_depreciation(capitalised(financing.streams, loan), financing.streams.first),
     }
 
 
@@ -143,6 +180,7 @@ def _annual(passed: Pass) -> Mapping[str, Floats]:
         "depreciation": lambda: financing.tax_base.depreciation_levered,
         "drilling_expensed": lambda: financing.tax_base.drilling,
         "credit": lambda: financing.tax_base.credit,
+        "recapture": lambda: paid_back_if_sold(streams, financing.terms.tax.credit, financing.terms.tax.expensed_share),
         "tax": lambda: statement.tax,
         "tax_unlevered": lambda: statement.tax_unlevered,
         "withheld": lambda: statement.withheld,
@@ -180,6 +218,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     yield from _failed_checks(passed)
     yield from _weak_cover(passed)
     yield from _unused_credit(passed)
+    yield from _over_the_cap(passed)
     if case.plant.stated_capacity_factor is not None:
         yield "the capacity factor is typed in, not worked out from climate and outages (plant.stated_capacity_factor)"
         if (passed.running.planned + passed.running.forced > 0).any():
@@ -260,6 +299,19 @@ def _unused_credit(passed: Pass) -> Iterator[str]:
     lost = float((over_years(credit) - used).max())
     if lost > 1e-3 * float(over_years(credit).max()):
         yield f"{lost:,.0f} {passed.case.money.currency} of the credit find no tax in the life; look at tax.credit_use"
+
+
+def _over_the_cap(passed: Pass) -> Iterator[str]:
+    """A commitment above what the owner's council allows."""
+    cap, currency = passed.case.finance.commitment_cap, passed.case.money.currency
+    if cap is None:
+        return
+    if not passed.has_price:
+        yield "no price is stated, so what the owner is committed to is not known (finance.commitment_cap)"
+        return
+    over = float((passed.commitment - cap).max())
+    if over > 0:
+        yield f"the owner is committed to {over:,.0f} {currency} more than is allowed (finance.commitment_cap)"
 
 
 def _tax_rules(passed: Pass) -> Iterator[str]:

@@ -29,9 +29,13 @@ class Rules:
         """The value of a key, or another where the rules have none."""
         return float(self.values.get(key, without))
 
+    def shares(self, key: str) -> dict[int, float]:
+        """Year -> value of a key that has one for each year."""
+        return {int(k.rpartition(".")[2]): float(v) for k, v in self.values.items() if k.startswith(f"{key}.")}
+
     def share(self, key: str, year: int) -> float:
         """A share that depends on the year construction begins; all of it where the rules name no year."""
-        shares = {int(k.rpartition(".")[2]): float(v) for k, v in self.values.items() if k.startswith(f"{key}.")}
+        shares = self.shares(key)
         return share_in(year, shares) if shares else 1.0
 
 
@@ -73,7 +77,7 @@ OF_CREDIT = {
     "small_below": {"investment", "production"},
     "cash_share": {"investment", "production"},
     "cash_owners": {"investment", "production"},
-    "recapture": set(),
+    "recapture": {"investment"},
 }
 
 
@@ -83,8 +87,8 @@ def _credit_has_a_part(case: Case, name: str) -> bool:
     stated = {"investment": tax.credit_rate is not None, "production": tax.credit_amount is not None}
     taken = {"best": {"investment", "production"}, "none": set()}.get(tax.credit, {tax.credit}) & OF_CREDIT[name]
     by_table = {kind for kind in taken if not stated[kind]}
-    if name in {"cash_owners", "credit_basis_cut"}:
-        return bool(taken) and (name == "credit_basis_cut" or tax.credit_use == "cash")
+    if name in {"cash_owners", "credit_basis_cut", "recapture"}:
+        return bool(taken) and (name != "cash_owners" or tax.credit_use == "cash")
     if name.endswith("_adder"):
         return bool(by_table) and (tax.energy_community or tax.domestic_content)
     if name in {"small_below", "credit_without_wage_rules"}:
@@ -194,6 +198,7 @@ def _credit(case: Case, rules: Rules, net_kw: Floats) -> Credit | None:
         wide(case, tax.credit_growth),
         tax.credit_years,
         wide(case, tax.credit_sale_price),
+        tuple(rules.shares("recapture").values()),
     )
     return both if tax.credit == "best" else both.of_one_kind(wide(case, float(tax.credit == "investment")) > 0)
 

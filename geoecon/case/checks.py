@@ -119,6 +119,43 @@ def _operation(case: CaseTables) -> Iterator[Fault]:
         yield Fault("operation.pump_cost", "is missing; pump_life_years asks what a new pump costs")
 
 
+def _payments(case: CaseTables) -> Iterator[Fault]:
+    """Payments to owners of resource and land, to government and community, and for a bond."""
+    operation, life = case.operation, case.timeline.operating_years
+    yield from _goes_with(case, "operation.royalty_after", "operation.royalty_step_year", "when the royalty steps")
+    yield from _goes_with(
+        case, "operation.property_tax_abatement", "operation.property_tax_abatement_years", "how long it lasts"
+    )
+    for name in ("royalty_step_year", "property_tax_abatement_years"):
+        year = getattr(operation, name)
+        if year is not None and year > life:
+            yield Fault(f"operation.{name}", f"{year} is after the {life} operating years; leave it out or lower it")
+    if operation.property_tax_abatement is not None and operation.property_tax is None:
+        yield Fault("operation.property_tax", "is missing; property_tax_abatement asks what is abated")
+    if operation.lease == "none" and operation.lease_acres is not None:
+        yield Fault("operation.lease", "is missing; lease_acres asks under which lease the rent is paid")
+    if operation.lease != "none":
+        if (operation.royalty > 0).any() or operation.royalty_after is not None:
+            yield Fault(
+                "operation.royalty",
+                f"stands beside lease = {operation.lease!r}, which has its own; keep one of the two",
+            )
+        if operation.lease_acres is not None and case.money.currency != "USD":
+            words = f"is charged in US dollars and the case is in {case.money.currency}; state the rent as land"
+            yield Fault("operation.lease_acres", words)
+    if case.capital.decommissioning_bond is not None and case.capital.decommissioning is None:
+        yield Fault("capital.decommissioning", "is missing; decommissioning_bond asks what the bond is for")
+
+
+def _goes_with(case: CaseTables, path: str, other: str, asks: str) -> Iterator[Fault]:
+    """Of two fields that only mean something together, the one that is missing."""
+    value, its = (getattr(getattr(case, at.partition(".")[0]), at.partition(".")[2]) for at in (path, other))
+    if value is not None and its is None:
+        yield Fault(other, f"is missing; {path.partition('.')[2]} asks {asks}")
+    if value is None and its is not None:
+        yield Fault(path, f"is missing; {other.partition('.')[2]} has nothing to hold for without it")
+
+
 PRICES_OF = {"growing": "price", "stepped": "price_steps", "schedule": "price_schedule", "file": "price_file"}
 
 
@@ -234,6 +271,14 @@ def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
         yield Fault(
             "finance.target_dscr", "is below 1: cash would not serve a debt of that size; lenders ask 1.2 and more"
         )
+
+
+def _owner(case: CaseTables) -> Iterator[Fault]:
+    """What only one kind of owner is asked."""
+    for name, owners in (("allowed_return", ("utility",)), ("target_tier", ("cooperative", "public"))):
+        if getattr(case.finance, name) is not None and case.project.owner not in owners:
+            words = f"is not asked of a {case.project.owner} owner; leave it out, or say project.owner"
+            yield Fault(f"finance.{name}", f'{words} = "{owners[0]}"')
 
 
 def _tax(case: CaseTables) -> Iterator[Fault]:
@@ -361,5 +406,5 @@ def _notes(case: CaseTables) -> Iterator[Fault]:
 
 _CHECKS: "tuple[Callable[[CaseTables], Iterator[Fault]], ...]" = (
     _project,
-    _timeline, _plant, _wells, _operation, _market, _finance, _tax, _community, _uncertainty, _notes,
+    _timeline, _plant, _wells, _operation, _payments, _market, _finance, _owner, _tax, _community, _uncertainty, _notes,
 )  # fmt: skip

@@ -38,7 +38,10 @@ class Project(Table):
 
     name: str = words("Name of the project")
     summary: str = words("One sentence on what it is and for whom", default="")
-    owner: str = choice(("private", "utility", "cooperative", "public"), "Kind of owner", default="private")
+    owner: str = choice(
+        ("private", "utility", "cooperative", "public", "partnership"), "Kind of owner; public: municipal or tribal",
+        default="private",
+    )  # fmt: skip
     estimate_class: dict[str, int] | None = by_account(
         "count", 1, 5, "AACE class of the cost estimate, 5 the roughest, whole or by account", ACCOUNTS, varies=False
     )
@@ -303,7 +306,28 @@ class Operation(Table):
     property_tax: Stated | None = number(
         ("rate", "money a year"), 0, BIG, "A year: share of initial capital, or money", bounds={"rate": (0, 0.2)}
     )
+    property_tax_abatement: Floats | None = number(
+        "share", 0, 1, "Share of the property tax that is forgiven for `property_tax_abatement_years`"
+    )
+    property_tax_abatement_years: int | None = count(1, 60, "Operating years, from the first, with the abatement")
     royalty: Floats = number("share", 0, 0.5, "Share of gross proceeds of energy", default="0 %")
+    royalty_after: Floats | None = number(
+        "share", 0, 0.5, "Royalty from operating year `royalty_step_year` on; absent: the same for the life"
+    )
+    royalty_step_year: int | None = count(2, 60, "First operating year in which `royalty_after` holds")
+    lease: str = choice(
+        ("none", "federal-us"),
+        "Dated terms of a lease (royalty, rent, and who shares them), in the place of `royalty`",
+        default="none",
+    )
+    lease_acres: Floats | None = plain(
+        0, 1e6, "Acres under the lease, on which its rent is charged from operating year 1; absent: no rent"
+    )
+    community_fund: Stated | None = number(
+        ("share", "price", "money a year"), 0, BIG,
+        "Paid to the community: share of gross proceeds of energy, or money per MWh delivered or a year, price-year money",
+        bounds={"share": (0, 0.2)},
+    )  # fmt: skip
     land: Floats | None = number("money a year", 0, BIG, "Rent of land")
     real_growth: Floats = number("rate", -0.1, 0.2, "Growth of operating costs above inflation", default="0 %/yr")
 
@@ -325,6 +349,9 @@ class Capital(Table):
     spent_to_date: Floats | None = number("money", 0, BIG, "Already spent: shown, and left out of every decision")
     grant: Floats | None = number("money", 0, BIG, "Grant, nominal, received with the spending; cuts the tax basis")
     decommissioning: Floats | None = number("money", 0, BIG, "Spent in the last operating year")
+    decommissioning_bond: Floats | None = number(
+        "rate", 0, 0.2, "Premium a year, through the operating years, of a bond for the cost of decommissioning"
+    )
 
 
 class Market(Table):
@@ -459,6 +486,13 @@ class Finance(Table):
     )  # fmt: skip
     reserve_lookahead_years: int = count(1, 30, "Years over which the reserve for one purchase is filled", default=5)
     upfront_fee: Floats = number("share", 0, 0.2, "Share of the debt, paid with the first draw", default="0 %")
+    allowed_return: Floats | None = number(
+        "rate", 0, 1, "Only `utility`: return allowed on the equity share of the rate base; absent: `equity_return`"
+    )
+    target_tier: Floats | None = plain(
+        1, 10, "Only `cooperative` and `public`: times that interest is earned in every debt year; absent: not asked"
+    )
+    commitment_cap: Floats | None = number("money", 0, BIG, "Most money that the owner may be committed to, nominal")
 
 
 class Community(Table):

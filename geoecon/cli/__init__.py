@@ -1,8 +1,21 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, breakeven, delay, gates, indices, risk, screen, stress, studies, tornado
+from geoecon.cli import answers, books, breakeven, delay, gates, indices, risk, screen, stack, stress, studies, tornado
 from geoecon.cli.frame import app, main
 
 __all__ = [
-    "answers", "app", "breakeven", "delay", "gates", "indices", "main", "risk", "screen", "stress", "studies", "tornado",
-]  # fmt: skip
+    "answers",
+    "app",
+    "books",
+    "breakeven",
+    "delay",
+    "gates",
+    "indices",
+    "main",
+    "risk",
+    "screen",
+    "stack",
+    "stress",
+    "studies",
+    "tornado",
+]

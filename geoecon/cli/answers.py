@@ -3,11 +3,13 @@
 import json as json_text
 import shlex
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from geoecon.cli.checked import check_lines, say_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time, terminal
 
 if TYPE_CHECKING:
@@ -15,8 +17,8 @@ if TYPE_CHECKING:
 
     from geoecon.audit import Check
     from geoecon.case import Case
-    from geoecon.report.answer import Section
     from geoecon.report.explain import Explanation
+    from geoecon.report.lines import Section
     from geoecon.result import Result
 
 COLUMNS_FIT = 90
@@ -31,7 +33,6 @@ STATEMENT_LABELS, STATEMENT_CELL = 40, 8
 )
 def check(case: str, changes: tuple[str, ...], as_json: bool, deep: bool) -> None:
     """Read a case and report everything wrong with it, each with its line."""
-    from geoecon.audit import verdict
     from geoecon.errors import CaseError, Fault
     from geoecon.obstacles import not_built, obstacles
     from geoecon.studies.gates import criteria
@@ -57,10 +58,8 @@ def check(case: str, changes: tuple[str, ...], as_json: bool, deep: bool) -> Non
         click.echo(f"{read.source}: no fault found in {read.project.name!r}")
         for note in later:
             click.echo(f"note: {note}")
-        for one in found:
-            click.echo(f"{'holds' if one.holds else 'FAILS'}  off by {one.off:.0e} of {one.allowed:.0e}  {one.name}")
-        if found:
-            click.echo(verdict(found))
+        for line in check_lines(found):
+            click.echo(line)
     if not all(one.holds for one in found):
         sys.exit(1)
 
@@ -98,7 +97,7 @@ def fields(search: str | None, as_json: bool) -> None:
 @click.option("--out", metavar="DIR", help="Write result.json, annual.csv and ledger.csv into this folder.")
 def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out: str | None) -> None:
     """Work a case out: size, energy, cost, value, and what the numbers mean."""
-    from geoecon.audit import checks, verdict, with_checks
+    from geoecon.audit import checks, with_checks
     from geoecon.engine import evaluate
     from geoecon.report.files import result_files, write_all
 
@@ -113,14 +112,15 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
         return
     console = terminal()
     _print_answer(console, result)
-    console.print(f"Checks: {verdict(checks(result))}.", markup=False, highlight=False)
+    say_checks(console, checks(result))
     _print_statement(console, result, every_year=statement)
     if statement:
         from geoecon.report.answer import accounts
         from geoecon.report.price_readings import price_readings
+        from geoecon.report.recipients import recipients
 
         console.print()
-        _print_sections(console, (*accounts(result), *price_readings(result)))
+        print_sections(console, (*accounts(result), *recipients(result), *price_readings(result)))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
 
@@ -169,7 +169,7 @@ def _print_answer(console: "Console", result: "Result") -> None:
 
     console.print(Text(result.name, style="bold"))
     console.print(Text(verdict(result)))
-    _print_sections(console, sections(result))
+    print_sections(console, sections(result))
     for note in notes(result):
         console.print(Text(f"note: {note}"))
     console.print(Text(CAUTION, style="dim"))
@@ -187,7 +187,7 @@ def _print_explanation(console: "Console", found: "Explanation", asked: str) -> 
             console.print(Text(line))
 
 
-def _print_sections(console: "Console", groups: "tuple[Section, ...]") -> None:
+def print_sections(console: "Console", groups: "Iterable[Section]") -> None:
     """Groups as one table, or line under line where there is no room for columns."""
     from rich.table import Table
     from rich.text import Text

@@ -55,7 +55,7 @@ def breakeven(
     wanted = target(asked, read.money.currency) if asked is not None else usual_target(read)
     told = _told(read, wanted, paths, pair, curve, wells, hold)
     written = study_files(chart, told.draw, out, lambda: told.columns)
-    show(lambda: told.json, lambda: told.lines, written, as_json=as_json)
+    show(lambda: told.json, lambda: told.lines, written, read, as_json=as_json)
 
 
 def _told(

@@ -26,4 +26,4 @@ def delay(case: str, changes: tuple[str, ...], as_json: bool, months: tuple[floa
     say_what_takes_time(read)
     found = delay_cost(read, (*USUAL, *months))
     written = study_files(None, None, out, lambda: words.delay_columns(found))
-    show(lambda: words.as_json(found), lambda: words.lines(found), written, as_json=as_json)
+    show(lambda: words.as_json(found), lambda: words.lines(found), written, read, as_json=as_json)

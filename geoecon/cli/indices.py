@@ -4,6 +4,7 @@ import json as json_text
 
 import click
 
+from geoecon.cli.checked import base_line, with_base_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
 
 
@@ -42,10 +43,15 @@ def indices(
 
         written = study_files(chart, lambda: driver_dots(found[0]), out, lambda: indices_columns(found))
     if as_json:
-        click.echo(json_text.dumps(in_json(explored, metrics), indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(
+            json_text.dumps(
+                with_base_checks(in_json(explored, metrics), read), indent=2, ensure_ascii=False, allow_nan=False
+            )
+        )
         return
     for one in found:
         for line in lines(one):
             click.echo(line)
+    click.echo(base_line(read))
     for file in written:
         click.echo(f"written: {file}")

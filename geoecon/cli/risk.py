@@ -4,6 +4,7 @@ import json as json_text
 
 import click
 
+from geoecon.cli.checked import say_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time, terminal
 from geoecon.cli.sheets import print_heading, print_sheet, progress
 
@@ -28,6 +29,7 @@ def risk(
 
     Ctrl-C stops and keeps what is done.
     """
+    from geoecon.audit import checks
     from geoecon.errors import CaseError, Fault
     from geoecon.report.risk import checked_metrics, how_made, known_metrics, sheets, told_by, verdict
     from geoecon.report.risk_files import as_json as in_json
@@ -52,5 +54,6 @@ def risk(
     print_heading(console, found.base.name, verdict(found), how_made(found))
     for sheet in sheets(found, shown, by):
         print_sheet(console, sheet)
+    say_checks(console, checks(found.base))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)

@@ -4,6 +4,7 @@ import json as json_text
 
 import click
 
+from geoecon.cli.checked import base_line, with_base_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
 
 
@@ -37,9 +38,12 @@ def stress(
 
         written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda: stress_columns(found))
     if as_json:
-        click.echo(json_text.dumps(in_json(found), indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(
+            json_text.dumps(with_base_checks(in_json(found), read), indent=2, ensure_ascii=False, allow_nan=False)
+        )
         return
     for line in lines(found, shown):
         click.echo(line)
+    click.echo(base_line(read))
     for file in written:
         click.echo(f"written: {file}")

@@ -3,11 +3,15 @@
 import json as json_text
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from geoecon.cli.checked import base_line, with_base_checks
 from geoecon.cli.frame import app, case_options, json_option, load, terminal
+
+if TYPE_CHECKING:
+    from geoecon.case import Case
 
 DEFAULT_FIGURES = ("net_capacity", "first_year_energy", "lcoe_real", "required_price", "npv", "irr_equity", "dscr_min")
 DEFAULT_OF_GRID = ("required_price",)
@@ -49,27 +53,37 @@ def sweep(
     if path2 is None:
         if (low2, high2, steps2) != (None, None, None):
             raise click.UsageError("--from2, --to2 and --steps2 are of a second input; name it after the first")
-        swept = sweep_texts(load(case, changes), path, low, high, LINE_STEPS if steps is None else steps, hold=hold)
+        read = load(case, changes)
+        swept = sweep_texts(read, path, low, high, LINE_STEPS if steps is None else steps, hold=hold)
         shown = metrics or DEFAULT_FIGURES
         written = sweeps.sweep_files(swept, shown, chart, out)
-        show(lambda: sweeps.as_json(swept), lambda: sweeps.lines(swept, shown), written, as_json=as_json)
+        show(lambda: sweeps.as_json(swept), lambda: sweeps.lines(swept, shown), written, read, as_json=as_json)
         return
     across = Range(path, low, high, GRID_STEPS if steps is None else steps)
     down = Range(path2, low2, high2, GRID_STEPS if steps2 is None else steps2)
-    found = grid(load(case, changes), across, down, hold=hold)
+    read = load(case, changes)
+    found = grid(read, across, down, hold=hold)
     shown = metrics or DEFAULT_OF_GRID
     written = grids.grid_files(found, shown, chart, out)
-    show(lambda: grids.as_json(found), lambda: grids.lines(found, shown, terminal().width), written, as_json=as_json)
+    show(
+        lambda: grids.as_json(found),
+        lambda: grids.lines(found, shown, terminal().width),
+        written,
+        read,
+        as_json=as_json,
+    )
 
 
 def show(
-    in_json: Callable[[], Any], in_lines: Callable[[], Iterable[str]], written: Iterable[Path], *, as_json: bool
-) -> None:
-    """Print a study as one JSON object, or as lines and the files that were written."""
+    in_json: Callable[[], Any], in_lines: Callable[[], Iterable[str]], written: Iterable[Path], case: "Case", *,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Print a study as one JSON object, or as lines, the checks of its case, and the files that were written."""
     if as_json:
-        click.echo(json_text.dumps(in_json(), indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(json_text.dumps(with_base_checks(in_json(), case), indent=2, ensure_ascii=False, allow_nan=False))
         return
     for line in in_lines():
         click.echo(line)
+    click.echo(base_line(case))
     for file in written:
         click.echo(f"written: {file}")

@@ -50,4 +50,4 @@ def tornado(
 
     written = words.tornado_files(found, ranged, shown[0], chart, out)
     spread = {"spider": words.as_json(ranged)} if ranged else {}
-    show(lambda: {**words.as_json(found), **spread}, lines, written, as_json=as_json)
+    show(lambda: {**words.as_json(found), **spread}, lines, written, read, as_json=as_json)

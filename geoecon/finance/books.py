@@ -12,6 +12,8 @@ from typing import Any
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, over_years, running_total
+from geoecon.finance.depreciation import book_depreciation
+from geoecon.finance.owners import capitalised
 from geoecon.finance.statement import Financing, Statement, rise
 
 Lines = dict[str, Floats]
@@ -133,22 +135,11 @@ class Books:
     @cached_property
     def book_depreciation(self) -> Floats:
         """Book value written off in each year, (year, scenario)  [money]."""
-        spent, first = self._capitalised, self.financing.streams.first
-        last = len(spent) - 1
-        written_off = np.zeros_like(spent)
-        written_off[first:] = over_years(spent[:first]) / (last + 1 - first)
-        for row in range(first, last):
-            if spent[row].any():
-                written_off[row + 1 :] += spent[row] / (last - row)
-        written_off[last] += spent[last]
-        return written_off
+        return book_depreciation(self._capitalised, self.financing.streams.first)
 
-    @cached_property
+    @property
     def _capitalised(self) -> Floats:
-        """What joins the book value in each year, (year, scenario)  [money]."""
-        streams, loan = self.financing.streams, self.financing.loan
-        financing = np.where(self._running, 0.0, loan.interest + loan.fees)
-        return streams.spent + financing - streams.grant
+        return capitalised(self.financing.streams, self.financing.loan)
 
     @cached_property
     def _book_value(self) -> Floats:

@@ -16,6 +16,7 @@ class Credit:
     use : own (against tax), sold (at `sale_price`), cash (paid out in full)
     rate : (scenario,) of eligible capital  [1];  basis_cut : (scenario,) of the credit, off the basis  [1]
     per_mwh : (scenario,) nominal, operating year 1  [money/MWh];  growth : (scenario,)  [1/yr];  years : with it  [yr]
+    recapture : share of an investment credit paid back where the plant is sold, by year of service; nothing after the last
     """
 
     use: str
@@ -25,6 +26,7 @@ class Credit:
     growth: Floats
     years: int
     sale_price: Floats
+    recapture: tuple[float, ...] = ()
 
     def of_one_kind(self, investment: Bools) -> "Credit":
         """The investment credit in some scenarios and the production credit in the others."""
@@ -39,17 +41,32 @@ def credit_earned(streams: Streams, credit: Credit | None, expensed_share: Float
     earned = np.zeros_like(streams.energy)
     if credit is None:
         return earned
+    earned[streams.first] += investment_credit(streams, credit, expensed_share)
+    stop = min(streams.first + credit.years, len(earned))
+    age = np.arange(stop - streams.first).reshape(-1, 1)
+    earned[streams.first : stop] += credit.per_mwh * (1 + credit.growth) ** age * streams.energy[streams.first : stop]
+    return earned
+
+
+def investment_credit(streams: Streams, credit: Credit, expensed_share: Floats | None = None) -> Floats:
+    """Credit on what is built, at par, (scenario,)  [money]; `expensed_share` as in `credit_earned`."""
     eligible = [
         amount if expensed_share is None or not streams.accounts[name].drilled else amount * (1 - expensed_share)
         for name, amount in streams.capital.items()
         if streams.accounts[name].earns_credit
     ]
-    capital = over_years(total(eligible, earned.shape)) * (1 - streams.grant_share)
-    earned[streams.first] += credit.rate * capital
-    stop = min(streams.first + credit.years, len(earned))
-    age = np.arange(stop - streams.first).reshape(-1, 1)
-    earned[streams.first : stop] += credit.per_mwh * (1 + credit.growth) ** age * streams.energy[streams.first : stop]
-    return earned
+    capital = over_years(total(eligible, streams.energy.shape)) * (1 - streams.grant_share)
+    return np.asarray(credit.rate * capital)
+
+
+def paid_back_if_sold(streams: Streams, credit: Credit | None, expensed_share: Floats | None = None) -> Floats:
+    """What of an investment credit is paid back where the plant is sold in a year, (year, scenario)  [money]."""
+    owed = np.zeros_like(streams.energy)
+    if credit is not None:
+        earned = investment_credit(streams, credit, expensed_share)
+        for row, share in zip(owed[streams.first :], credit.recapture, strict=False):
+            row += share * earned
+    return owed
 
 
 def share_in(year: int, shares: Mapping[int, float]) -> float:
@@ -73,14 +90,3 @@ def indexed(amount: float, factor: float, step: float, multiple: float = 1.0) ->
     3.0
     """
     return multiple * step * round(amount * factor / step)
-
-
-def recaptured(credit: float, year: int, shares: tuple[float, ...]) -> float:
-    """What is paid back of an investment credit when the plant is sold in a year of service.
-
-    year : of service, 1 the first;  shares : paid back by year of service; none after the last
-
-    >>> recaptured(100.0, 2, (1.0, 0.8, 0.6, 0.4, 0.2))
-    80.0
-    """
-    return credit * shares[year - 1] if year <= len(shares) else 0.0

@@ -68,6 +68,7 @@ class Loan:
 
     first : row of operating year 1; interest of earlier rows is paid while building, out of draws and equity
     refinanced : what a second loan repays of the first, in `drawn` and in `principal` of that year
+    share : (scenario,) of total uses  [1];  repaid : (year of the loan, scenario) of the loan, each year  [1]
     """
 
     first: int
@@ -78,6 +79,8 @@ class Loan:
     balance: Floats
     reserve: Floats
     refinanced: Floats
+    share: Floats
+    repaid: Floats
 
     @property
     def amount(self) -> Floats:
@@ -195,7 +198,7 @@ def borrow(
         _refinance(terms.refinancing, terms.balloon * amount, first + terms.years - 1,
                    drawn, fees, interest, principal, balance, refinanced)  # fmt: skip
     held = _reserve(interest + principal - refinanced, terms.reserve_months, first)
-    return Loan(first, drawn, fees, interest, principal, balance, held, refinanced)
+    return Loan(first, drawn, fees, interest, principal, balance, held, refinanced, share, repaid)
 
 
 def _refinance(
@@ -214,11 +217,13 @@ def _refinance(
 
 
 def sized_by_cash(
-    spending: Floats, terms: LoanTerms, first: int, cash: Callable[[Loan], Floats], *, middle: bool = False
-) -> tuple[Loan, Floats]:
+    spending: Floats, terms: LoanTerms, first: int, cash: Callable[[Loan], Floats], *, middle: bool = False,
+    near: Loan | None = None,
+) -> tuple[Loan, Floats]:  # fmt: skip
     """A loan whose size or shape follows from the cash that is there to serve it, and the residual of the search.
 
     cash : loan -> (year, scenario)  cash for debt service as the lender counts on it, tax paid with that loan's interest
+    near : such a loan at another price, from which the search starts; without it, from a loan that follows no cash
     returns : the loan; (scenario,) largest change of its share of uses and of its repayment in the last pass  [1]
 
     Debt, interest and tax chase each other: more debt, more interest, less tax, more cash, more debt. Each pass takes
@@ -226,9 +231,12 @@ def sized_by_cash(
     frozen, so that its bits do not depend on the others. Sculpting divides cash by the target cover; with a loan
     limited by its share of uses, cover is above the target and still the same in every year.
     """
-    share, repaid = terms.share, repayment(terms)
-    residual, open_ = np.full(share.shape, np.inf), terms.share > 0
-    loan = borrow(spending, terms, first, middle=middle)
+    residual, open_ = np.full(terms.share.shape, np.inf), terms.share > 0
+    loan = borrow(spending, terms, first, middle=middle) if near is None else near
+    share, repaid = loan.share, loan.repaid
+    if (nothing := open_ & (share <= 0)).any():  # from a loan that came to nothing no other is found
+        share = np.where(nothing, terms.share, share)
+        loan = borrow(spending, terms, first, middle=middle, share=share, repaid=repaid)
     for _ in range(MOST_PASSES):
         found = cash(loan)[first : first + terms.years]
         shape = np.where(open_, repayment(terms, found), repaid)

@@ -93,3 +93,23 @@ def depreciate(spent: Floats, shares: Floats, first: int) -> Floats:
             taken[start + age] += amount * shares[age]
         taken[last] += amount * max(0.0, 1.0 - float(shares[:within].sum()))
     return taken
+
+
+def book_depreciation(capitalised: Floats, first: int) -> Floats:
+    """Book value written off in equal parts over the operating years, (year, scenario)  [money].
+
+    capitalised : (year, scenario) what joins the book value;  first : row of operating year 1
+
+    A later purchase is written off over the years after its own, or at once in the last.
+
+    >>> book_depreciation(np.array([[90.0], [10.0], [0.0], [4.0]]), 1).ravel()
+    array([ 0., 30., 35., 39.])
+    """
+    last = len(capitalised) - 1
+    written_off = np.zeros_like(capitalised)
+    written_off[first:] = over_years(capitalised[:first]) / (last + 1 - first)
+    for row in range(first, last):
+        if capitalised[row].any():
+            written_off[row + 1 :] += capitalised[row] / (last - row)
+    written_off[last] += capitalised[last]
+    return written_off

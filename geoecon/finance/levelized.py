@@ -13,12 +13,13 @@ import numpy as np
 from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.measures import cover_ratios
+from geoecon.finance.owners import earned_before_interest, interest_owed
 from geoecon.finance.prices import PricePath, level
 from geoecon.finance.reasons import Reason
 from geoecon.finance.solve import rising_root
-from geoecon.finance.statement import Financing, arrange, equity_cash_flow, paid_out
+from geoecon.finance.statement import Financing, arrange, equity_cash_flow, to_owner
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import Taxable, after_withholding, income_tax
+from geoecon.finance.tax import Taxable, income_tax, withheld
 
 REACH, NEXT_TO = 20.0, 0.9  # times the levelized cost: how far a price is looked for, and where after the cost itself
 
@@ -39,12 +40,13 @@ def levelized_cost(streams: Streams, rate: Floats, index: Floats) -> Floats:
     returns : (scenario,)  [money/MWh]
 
     Energy is discounted only as a consequence of the algebra: sum(C_t / (1+r)^t) / sum(E_t index_t / (1+r)^t). A royalty
-    is a share of the price itself, so the price is divided by what the owner keeps of it. Revenue that no price stands
+    is a share of the price itself, so only the energy whose price the owner keeps counts. Revenue that no price stands
     behind is not set off: this is what the energy costs.
     """
-    energy = over_years(streams.energy * index * discount_factors(rate, streams.times))
+    kept = streams.energy * (1 - streams.revenue_share)
+    energy = over_years(kept * index * discount_factors(rate, streams.times))
     with np.errstate(invalid="ignore", divide="ignore"):
-        cost = cost_present_value(streams, rate) / (energy * (1 - streams.revenue_share))
+        cost = cost_present_value(streams, rate) / energy
     return np.where(energy > 0, cost, np.nan)
 
 
@@ -108,8 +110,12 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
 
     factors = discount_factors(equity_return, streams.times)
 
+    near = financing  # a loan that follows cash is looked for next to the one at the price before
+
     def bent(price: Floats) -> Floats:
-        return over_years(_to_owner(financing, path.at(price)) * factors)
+        nonlocal near
+        near = near.at(path.at(price))
+        return over_years(to_owner(near, path.at(price)).flow * factors)
 
     before_tax, taxable = financing.unpriced_equity, financing.taxable_equity
     value = (
@@ -121,15 +127,12 @@ def price_for_return(financing: Financing, path: PricePath, equity_return: Float
     return RequiredPrice(price, codes, np.zeros_like(codes), ("the return asked on equity",), financing, path)
 
 
-def _to_owner(financing: Financing, price: Floats) -> Floats:
-    """Cash flow to the owner with the loan sized, and cash locked up, as that price asks, (year, scenario)  [money]."""
-    financed = financing.at(price)
-    flow, _, cfads = equity_cash_flow(financed, price)
-    return paid_out(financed, flow, cfads)[0]
-
-
-def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess: Floats) -> RequiredPrice:
+def price_for_cover(
+    financing: Financing, path: PricePath, target: Floats, guess: Floats, interest: Floats | None = None
+) -> RequiredPrice:
     """First price that keeps cover at the target in every debt year and cash never below zero (public owner, cooperative).
+
+    target, interest : (scenario,) cover of debt service, and how often interest has to be earned where that is asked  [1]
 
     The least of the margins rises with price, so one solver serves; the condition of the least margin is named. With
     income tax a higher price may use losses up sooner and thin the cover of a later year; then this is a price at which
@@ -140,19 +143,27 @@ def price_for_cover(financing: Financing, path: PricePath, target: Floats, guess
     if financing.terms.loan.by_cover:
         financing = arrange(financing.streams, replace(financing.terms, loan=loan))
     streams = financing.streams
+    kinds = ("cover of debt service", "cash not below zero", "interest earned as asked")
     conditions = tuple(
         f"{what} in year {row - streams.first + 1}"
-        for what in ("cover of debt service", "cash not below zero")
+        for what in kinds[: 2 if interest is None else 3]
         for row in range(streams.first, len(streams.energy))
     )
 
+    near = financing
+
     def margins(price: Floats) -> Floats:
+        nonlocal near
         nominal = path.at(price)
-        financed = financing.at(nominal)
-        flow, _, cfads = equity_cash_flow(financed, nominal)
-        service = financed.loan.service
-        cover = np.where(service > 0, cfads - target * service, np.inf)[streams.first :]
-        return np.concatenate([cover, flow[streams.first :]])
+        near = near.at(nominal)
+        flow, _, cfads = equity_cash_flow(near, nominal)
+        service = near.loan.service
+        found = [np.where(service > 0, cfads - target * service, np.inf), flow]
+        if interest is not None:
+            owed = interest_owed(near.loan)
+            earned = earned_before_interest(streams, near.loan, cfads + near.sustaining_from_cash)
+            found.append(np.where(owed > 0, earned - interest * owed, np.inf))
+        return np.concatenate([margin[streams.first :] for margin in found])
 
     scale = over_years(streams.spent + streams.fixed_operating)
     price, codes = _lowest_price(lambda p: margins(p).min(axis=0), guess, scale)
@@ -184,7 +195,7 @@ def _value_over_price(
         tax = income_tax(sales, taxable, terms)
         if owned and terms.withholding is not None:
             flow = before_tax + price * sold - tax
-            return over_years(after_withholding(flow, taxable, terms) * factors)
+            return over_years((flow - withheld(flow, taxable, terms)) * factors)
         return start + steep * price - over_years(tax * factors)
 
     return value

@@ -9,18 +9,18 @@ from functools import cached_property
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats, running_total
+from geoecon.arrays import Bools, Floats, over_years, running_total
 from geoecon.finance.debt import Loan, LoanTerms, borrow, sized_by_cash
 from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
 from geoecon.finance.tax import (
+    Deductions,
     Taxable,
     TaxBase,
     TaxTerms,
-    after_withholding,
+    deductions,
     income_tax,
-    tax_base,
     with_debt,
     withheld,
     without_debt,
@@ -43,32 +43,95 @@ class Terms:
 
 
 @dataclass(frozen=True)
+class Ground:
+    """What neither a loan nor a price moves, worked out once: the required price sizes a loan again and again."""
+
+    streams: Streams
+    terms: Terms
+
+    @cached_property
+    def deductions(self) -> Deductions:
+        """What is deducted and credited, and what a loan adds to it."""
+        return deductions(self.streams, self.terms.tax)
+
+    @cached_property
+    def saved_for_purchases(self) -> Floats:
+        """The reserve for sustaining capital that lenders ask for, (year, scenario)  [money]."""
+        if not self.terms.sustaining_reserve:
+            return np.zeros_like(self.streams.energy)
+        return saved_before(self.streams.sustained, self.streams.first, self.terms.lookahead)
+
+    @cached_property
+    def saving(self) -> Floats:
+        """Rise of that reserve, (year, scenario)  [money]; nothing is saved before operation."""
+        return rise(self.saved_for_purchases)
+
+    @cached_property
+    def bought_later(self) -> Floats:
+        """Sustaining capital of operating years, (year, scenario)  [money]."""
+        return np.where(self.running, self.streams.sustained, 0.0)
+
+    @cached_property
+    def running(self) -> Bools:
+        """Operating years, (year, 1)."""
+        return np.arange(len(self.streams.energy)).reshape(-1, 1) >= self.streams.first
+
+    @cached_property
+    def kept_energy(self) -> Floats:
+        """Energy whose price the owner keeps, after royalty and other shares of revenue, (year, scenario)  [MWh]."""
+        return self.streams.energy * (1 - self.streams.revenue_share)
+
+    @cached_property
+    def unpriced(self) -> Floats:
+        """Other revenue less operating cost, (year, scenario)  [money]."""
+        return self.streams.unpriced_revenue - self.streams.fixed_operating
+
+
+@dataclass(frozen=True)
 class Financing:
     """Everything about money that does not depend on the price, but for a loan that follows the cash it is served from.
 
     residual : (scenario,) what the search for such a loan left open, as a share of it; zero for any other  [1]
     """
 
-    streams: Streams
-    terms: Terms
+    ground: Ground
     loan: Loan
-    sustaining_reserve: Floats
     tax_base: TaxBase
     residual: Floats
 
+    @property
+    def streams(self) -> Streams:
+        """Money and energy of the project."""
+        return self.ground.streams
+
+    @property
+    def terms(self) -> Terms:
+        """How it is paid for and taxed."""
+        return self.ground.terms
+
     def at(self, price: Floats) -> "Financing":
         """The financing of the same project at another price, (year, scenario)  [money/MWh]."""
-        return arrange(self.streams, self.terms, price) if self.terms.loan.follows_cash else self
+        return _at_price(self.ground, price, self.loan) if self.terms.loan.follows_cash else self
 
     @property
     def bends(self) -> bool:
         """Whether what the owner gets, tax apart, is no straight line over the price."""
         return self.terms.loan.follows_cash or bool(np.any(self.terms.loan.lockup))
 
-    @cached_property
+    @property
     def sustaining_saved(self) -> Floats:
         """Rise of the reserve for sustaining capital, (year, scenario)  [money]."""
-        return rise(self.sustaining_reserve)
+        return self.ground.saving * self.saves
+
+    @property
+    def saves(self) -> Bools:
+        """Where there is a loan, whose lender asks for a reserve; an owner without one pays from the year's cash."""
+        return self.loan.amount > 0
+
+    @property
+    def sustaining_reserve(self) -> Floats:
+        """The reserve for sustaining capital, (year, scenario)  [money]."""
+        return self.ground.saved_for_purchases * self.saves
 
     @cached_property
     def saved(self) -> Floats:
@@ -89,22 +152,17 @@ class Financing:
         put_in[building] += self.saved[building] - loan.drawn[building] - self.streams.grant[building]
         return put_in
 
-    # What no price moves, worked out once, because the required price runs the statement again and again.
-
-    @cached_property
+    @property
     def running(self) -> Bools:
         """Operating years, (year, 1)."""
-        return np.arange(len(self.streams.energy)).reshape(-1, 1) >= self.streams.first
+        return self.ground.running
 
-    @cached_property
+    @property
     def kept_energy(self) -> Floats:
-        """Energy whose price the owner keeps, after royalty and other shares of revenue, (year, scenario)  [MWh]."""
-        return self.streams.energy * (1 - self.streams.revenue_share)
+        """Energy whose price the owner keeps, (year, scenario)  [MWh]."""
+        return self.ground.kept_energy
 
-    @cached_property
-    def unpriced(self) -> Floats:
-        """Other revenue less operating cost, (year, scenario)  [money]."""
-        return self.streams.unpriced_revenue - self.streams.fixed_operating
+    # What no price moves, worked out once, because the required price runs the statement again and again.
 
     @cached_property
     def taxable_project(self) -> Taxable:
@@ -114,7 +172,7 @@ class Financing:
     @cached_property
     def unpriced_project(self) -> Floats:
         """Cash flow of the project before the sale of energy and tax, (year, scenario)  [money]."""
-        return self.unpriced + self.streams.grant - self.streams.spent - self.streams.decommissioning
+        return self.ground.unpriced + self.streams.grant - self.streams.spent - self.streams.decommissioning
 
     @cached_property
     def taxable_equity(self) -> Taxable:
@@ -131,12 +189,12 @@ class Financing:
     @cached_property
     def sustaining_from_cash(self) -> Floats:
         """Sustaining capital as the cash of operating years bears it, paid or saved for, (year, scenario)  [money]."""
-        return np.where(self.running, self.streams.sustained + self.sustaining_saved, 0.0)
+        return self.ground.bought_later + self.sustaining_saved
 
     @cached_property
     def unpriced_cfads(self) -> Floats:
         """Cash for debt service before the sale of energy and tax, (year, scenario)  [money]."""
-        return self.unpriced - self.sustaining_from_cash
+        return self.ground.unpriced - self.sustaining_from_cash
 
 
 @dataclass(frozen=True)
@@ -192,25 +250,34 @@ def arrange(streams: Streams, terms: Terms, price: Floats | None = None) -> Fina
 
     price : (year, scenario)  at which a loan that follows cash is sized; other loans do not look at it  [money/MWh]
     """
-    middle = terms.spent_in_middle
-    if price is None or not terms.loan.follows_cash:
-        loan = borrow(streams.initial, terms.loan, streams.first, middle=middle)
-        return _financed(streams, terms, loan, np.zeros_like(terms.loan.rate))
-    expected = price * terms.loan.downside  # less energy at the same price earns as little as a lower price
+    ground = Ground(streams, terms)
+    if price is not None and terms.loan.follows_cash:
+        return _at_price(ground, price)
+    loan = borrow(streams.initial, terms.loan, streams.first, middle=terms.spent_in_middle)
+    return _financed(ground, loan, np.zeros_like(terms.loan.rate))
+
+
+def _at_price(ground: Ground, price: Floats, near: Loan | None = None) -> Financing:
+    """The financing with the loan that follows the cash at a price, (year, scenario)  [money/MWh].
+
+    near : the loan at another price
+    """
+    streams, terms = ground.streams, ground.terms
+    # Less energy at the same price, as the lender counts on, earns as little as a lower price.
+    kept = price * terms.loan.downside * ground.kept_energy
 
     def cash(loan: Loan) -> Floats:
-        return equity_cash_flow(_financed(streams, terms, loan, terms.loan.share), expected)[2]
+        return cash_for_debt(_financed(ground, loan, terms.loan.share), kept)
 
-    return _financed(streams, terms, *sized_by_cash(streams.initial, terms.loan, streams.first, cash, middle=middle))
+    middle = terms.spent_in_middle
+    sized = sized_by_cash(streams.initial, terms.loan, streams.first, cash, middle=middle, near=near)
+    return _financed(ground, *sized)
 
 
-def _financed(streams: Streams, terms: Terms, loan: Loan, residual: Floats) -> Financing:
-    building = np.arange(len(streams.energy)).reshape(-1, 1) < streams.first
-    financing_cost = np.where(building, loan.interest + loan.fees, 0.0)
-    # The reserve is what lenders ask for; an owner without a loan pays from the year's cash.
-    saves = terms.sustaining_reserve * (loan.amount > 0)
-    saved = saved_before(streams.sustained * saves, streams.first, terms.lookahead)
-    return Financing(streams, terms, loan, saved, tax_base(streams, terms.tax, financing_cost), residual)
+def _financed(ground: Ground, loan: Loan, residual: Floats) -> Financing:
+    building = slice(ground.streams.first)
+    financing_cost = over_years(loan.interest[building] + loan.fees[building])
+    return Financing(ground, loan, ground.deductions.with_financing(financing_cost), residual)
 
 
 def operating_profit(streams: Streams, price: Floats) -> tuple[Floats, Floats, Floats]:
@@ -227,17 +294,44 @@ def project_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floa
     return kept + financing.unpriced_project - tax, tax
 
 
+def cash_for_debt(financing: Financing, kept: Floats) -> Floats:
+    """Cash available for debt service after tax, of sales less royalty, (year, scenario)  [money]."""
+    tax = income_tax(kept, financing.taxable_equity, financing.terms.tax)
+    return kept - tax + financing.unpriced_cfads
+
+
 def equity_cash_flow(financing: Financing, price: Floats) -> tuple[Floats, Floats, Floats]:
-    """Cash flow to the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
+    """What is left for the owner, tax with interest deducted, and cash available for debt service, (year, scenario)."""
     kept = price * financing.kept_energy
-    taxable, terms = financing.taxable_equity, financing.terms.tax
-    tax = income_tax(kept, taxable, terms)
+    tax = income_tax(kept, financing.taxable_equity, financing.terms.tax)
     left = kept - tax
-    return after_withholding(left + financing.unpriced_equity, taxable, terms), tax, left + financing.unpriced_cfads
+    return left + financing.unpriced_equity, tax, left + financing.unpriced_cfads
+
+
+@dataclass(frozen=True)
+class ToOwner:
+    """What reaches the owner at a price, (year, scenario), nominal  [money].
+
+    flow : after what is withheld;  locked : kept for the lender at the end of the year
+    """
+
+    flow: Floats
+    withheld: Floats
+    locked: Floats
+    tax: Floats
+    cfads: Floats
+
+
+def to_owner(financing: Financing, price: Floats) -> ToOwner:
+    """What the owner gets and puts in: what is left, as lenders let it be paid out, less what is withheld of it."""
+    left, tax, cfads = equity_cash_flow(financing, price)
+    paid, locked = paid_out(financing, left, cfads)
+    kept_back = withheld(paid, financing.taxable_equity, financing.terms.tax)
+    return ToOwner(paid - kept_back, kept_back, locked, tax, cfads)
 
 
 def paid_out(financing: Financing, flow: Floats, cfads: Floats) -> tuple[Floats, Floats]:
-    """What the owner gets and puts in, and the cash that is locked up at the end of each year, (year, scenario).
+    """What is paid out to the owner and put in, and the cash locked up at the end of each year, (year, scenario).
 
     flow : (year, scenario)  what is left for the owner each year  [money];  cfads : cash for debt service
 
@@ -264,7 +358,8 @@ def state(financing: Financing, path: PricePath) -> Statement:
     price = path.nominal
     revenue, royalty, operating = operating_profit(financing.streams, price)
     project, tax_unlevered = project_cash_flow(financing, price)
-    flow, tax, cfads = equity_cash_flow(financing, price)
-    kept_back = withheld(flow, financing.taxable_equity, financing.terms.tax)
-    equity, locked = paid_out(financing, flow, cfads)
-    return Statement(price, revenue, royalty, operating, tax_unlevered, tax, cfads, project, kept_back, equity, locked)
+    owner = to_owner(financing, price)
+    return Statement(
+        price, revenue, royalty, operating, tax_unlevered, owner.tax, owner.cfads, project, owner.withheld, owner.flow,
+        owner.locked,
+    )  # fmt: skip

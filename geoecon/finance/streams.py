@@ -14,6 +14,7 @@ class Account:
     """How an account is treated: its class for depreciation, who pays, who receives, whether a credit applies to it.
 
     drilled : whether it is drilling, a share of which may be deducted at once
+    part : of the cost of one MWh, the account's own name where it stands alone
     """
 
     name: str
@@ -22,6 +23,7 @@ class Account:
     recipient: str
     earns_credit: bool
     drilled: bool = False
+    part: str = ""
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,8 @@ class Streams:
     first : row of operating year 1, which is the number of build years
     times : (year, 1)  time of each row's flows from the end of year 0  [yr]
     capital, sustaining, operating : account -> (year, scenario)  [money]
-    revenue_shares : account -> (scenario,)  operating cost that is a share of energy revenue, such as royalty  [1]
+    revenue_shares : account -> (year, scenario), or what broadcasts to it  operating cost that is a share of energy
+        revenue, such as royalty  [1]
     energy : (year, scenario)  delivered  [MWh]
     other_revenue : account -> (year, scenario)  revenue that no price per MWh stands behind  [money]
     grant, decommissioning : (year, scenario)  [money]
@@ -80,13 +83,18 @@ class Streams:
 
     @cached_property
     def revenue_share(self) -> Floats:
-        """Share of energy revenue that goes to royalty and the like, (scenario,)  [1]."""
-        return total(self.revenue_shares.values(), self.energy.shape[1:])
+        """Share of energy revenue that goes to royalty and the like, (year, scenario)  [1]."""
+        return self.total(self.revenue_shares)
 
     @cached_property
     def unpriced_revenue(self) -> Floats:
         """Revenue that no price per MWh stands behind, (year, scenario)  [money]."""
         return self.total(self.other_revenue)
+
+    @cached_property
+    def unpriced_income(self) -> Floats:
+        """Other revenue less operating cost and decommissioning, (year, scenario)  [money]."""
+        return self.unpriced_revenue - self.fixed_operating - self.decommissioning
 
     def total(self, accounts: Mapping[str, Floats]) -> Floats:
         """Sum over accounts, (year, scenario)."""

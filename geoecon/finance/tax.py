@@ -74,23 +74,49 @@ class Taxable:
         return self.before_interest - self.interest
 
 
-def tax_base(streams: Streams, terms: TaxTerms, financing_cost: Floats) -> TaxBase:
-    """Depreciation without and with the cost of financing while building, drilling deducted at once, and the credit.
+@dataclass(frozen=True)
+class Deductions:
+    """What is deducted and credited whatever the loan, and what a loan adds to it, (year, scenario).
 
-    financing_cost : (year, scenario)  interest and fees of build years; they join the basis of what is built, in
-        proportion to its classes (a simplification for fees, which some rules spread over the loan)  [money]
+    of_financing : depreciation of 1 of interest and fees while building  [1];  all else in money
+    """
+
+    depreciation: Floats
+    of_financing: Floats
+    drilling: Floats
+    credit: Floats
+
+    def with_financing(self, cost: Floats) -> TaxBase:
+        """The same with the cost of financing while building, (scenario,)  [money]."""
+        return TaxBase(self.depreciation, self.depreciation + cost * self.of_financing, self.drilling, self.credit)
+
+
+def deductions(streams: Streams, terms: TaxTerms) -> Deductions:
+    """Depreciation, drilling deducted at once, and the credit.
+
+    The cost of financing while building joins the basis of what is built, in proportion to its classes: a simplification
+    for fees, which some rules spread over the loan.
     """
     bases = _bases(streams, terms)
     shape, first = streams.energy.shape, streams.first
     unlevered = total((depreciate(basis, terms.shares[name], first) for name, basis in bases.items()), shape)
     built = over_years(total((basis[:first] for basis in bases.values()), (first, shape[1])))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = {n: np.where(built > 0, over_years(b[:first]) / built, 0.0) for n, b in bases.items()}
-    levered = unlevered + total(
-        (depreciate(financing_cost * share[name], terms.shares[name], first) for name in bases), shape
-    )
+    of_financing = np.zeros(shape)
+    for name, basis in bases.items():
+        one = np.zeros(shape)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            one[0] = np.where(built > 0, over_years(basis[:first]) / built, 0.0)
+        of_financing += depreciate(one, terms.shares[name], first)
     earned = credit_earned(streams, terms.credit, terms.expensed_share)
-    return TaxBase(unlevered, levered, _drilling_expensed(streams, terms), earned)
+    return Deductions(unlevered, of_financing, _drilling_expensed(streams, terms), earned)
+
+
+def tax_base(streams: Streams, terms: TaxTerms, financing_cost: Floats) -> TaxBase:
+    """Deductions and credit of a project without a loan and with one.
+
+    financing_cost : (year, scenario)  interest and fees of build years  [money]
+    """
+    return deductions(streams, terms).with_financing(over_years(financing_cost))
 
 
 def _drilling_expensed(streams: Streams, terms: TaxTerms) -> Floats:
@@ -135,8 +161,9 @@ def with_debt(streams: Streams, base: TaxBase, interest: Floats) -> Taxable:
 
 
 def _taxable(streams: Streams, base: TaxBase, depreciation: Floats, interest: Floats) -> Taxable:
-    income = streams.unpriced_revenue - streams.fixed_operating - streams.decommissioning
-    return Taxable(income - depreciation - base.drilling, interest, depreciation, base.credit, streams.first)
+    return Taxable(
+        streams.unpriced_income - depreciation - base.drilling, interest, depreciation, base.credit, streams.first
+    )
 
 
 def income_tax(sales: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
@@ -244,20 +271,12 @@ def _use_losses_in_time(lost: Floats, offset: Floats, years: int) -> None:
     offset[0] = 0.0
 
 
-def after_withholding(flow: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
-    """Cash flow to the owner less what is withheld of what is paid out in operating years, (year, scenario)  [money]."""
-    if terms.withholding is None:
-        return flow
-    running = np.arange(len(flow)).reshape(-1, 1) >= taxable.first
-    return np.where(running, flow - terms.withholding * np.maximum(flow, 0.0), flow)
-
-
-def withheld(received: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
-    """What was withheld before the owner received a cash flow, (year, scenario)  [money]."""
-    if terms.withholding is None:
-        return np.zeros_like(received)
-    running = np.arange(len(received)).reshape(-1, 1) >= taxable.first
-    return np.where(running, np.maximum(received, 0.0) * terms.withholding / (1 - terms.withholding), 0.0)
+def withheld(paid: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
+    """What is withheld of what is paid out to the owner in operating years, (year, scenario)  [money]."""
+    kept_back = np.zeros_like(paid)
+    if terms.withholding is not None:
+        kept_back[taxable.first :] = terms.withholding * np.maximum(paid[taxable.first :], 0.0)
+    return kept_back
 
 
 def better_credit(streams: Streams, terms: TaxTerms, price: Floats, discount: Floats) -> Bools:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.report.headline import headline, return_on_equity
+from geoecon.report.lines import Line, Section, asked, have, or_reason, price
 from geoecon.report.words import homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
@@ -34,25 +36,8 @@ AT_YEAR_END = {"debt_balance", "reserve_balance"}
 BUILD = "build"
 
 
-@dataclass(frozen=True)
-class Line:
-    """One line of the answer: what, how much, and the words that make it exact."""
-
-    label: str
-    value: str
-    basis: str = ""
-
-
-@dataclass(frozen=True)
-class Section:
-    """A group of lines under a heading."""
-
-    title: str
-    lines: tuple[Line, ...]
-
-
 def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
-    """The answer in groups, in a system of units."""
+    """The answer in groups, in a system of units; first what the kind of owner looks at."""
     groups: dict[str, Callable[[Result], Iterator[Line]]] = {
         "Size": lambda r: _size(r, system),
         "Energy": _energy,
@@ -61,20 +46,7 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
         "Local supply": _local_supply,
         "Elsewhere": _elsewhere,
     }
-    return tuple(Section(title, tuple(lines(result))) for title, lines in groups.items())
-
-
-def _have(result: Result, *names: str) -> bool:
-    return all(np.isfinite(result.value(name)) for name in names)
-
-
-def _or_reason(result: Result, name: str, label: str, value: str, basis: str) -> Line:
-    """A line, or the reason why there is none."""
-    return Line(label, value, basis) if _have(result, name) else Line(label, "none", result.metrics[name].reason)
-
-
-def _asked(result: Result, name: str) -> float:
-    return float(result.asked[name][0])
+    return (headline(result), *(Section(title, tuple(lines(result))) for title, lines in groups.items()))
 
 
 def _first_price(result: Result) -> float:
@@ -86,13 +58,13 @@ def _size(result: Result, system: str) -> Iterator[Line]:
     yield Line("Net capacity", f"{significant(v('net_capacity'), 3)} MW", "unit net, at the design point")
     if v("gross_capacity") > v("net_capacity"):
         yield Line("Gross capacity", f"{significant(v('gross_capacity'), 3)} MW", "at the generator")
-    if _have(result, "producers", "injectors"):
+    if have(result, "producers", "injectors"):
         yield Line(
             "Wells", f"{v('producers'):.0f} + {v('injectors'):.0f} wells", f"producers + injectors{_drilling(result)}"
         )
-    if _have(result, "brine_flow"):
+    if have(result, "brine_flow"):
         yield Line("Brine", _in_system(v("brine_flow"), "mass flow", system), "at the design point")
-    if _have(result, "injection_temperature"):
+    if have(result, "injection_temperature"):
         yield Line(
             "Brine returned at", _in_system(v("injection_temperature"), "temperature", system), "at the design point"
         )
@@ -104,7 +76,7 @@ def _in_system(value: float, kind: str, system: str) -> str:
 
 
 def _drilling(result: Result) -> str:
-    if not _have(result, "wells_drilled", "makeup_wells"):
+    if not have(result, "wells_drilled", "makeup_wells"):
         return ", existing"
     drilled, makeup = result.value("wells_drilled"), result.value("makeup_wells")
     now = f"; {drilled:.1f} to drill, failures counted" if drilled else "; all exist"
@@ -121,7 +93,7 @@ def _energy(result: Result) -> Iterator[Line]:
         yield Line("Not taken", f"{v('curtailed_energy'):,.0f} MWh", "year 1, more than the load takes")
     if v("homes_high") >= 1:
         yield Line("As much as", homes(v("homes_low"), v("homes_high")), HOMES_MEAN)
-    if _have(result, "co2_avoided"):
+    if have(result, "co2_avoided"):
         yield Line("CO2 avoided", f"{v('co2_avoided'):,.0f} t/yr", "against the average of what it replaces, life mean")
 
 
@@ -129,47 +101,38 @@ def _cost(result: Result) -> Iterator[Line]:
     v, currency, year = result.value, result.currency, f"money of {result.price_year}"
     yield Line("Capital", money(v("capital_cost"), currency), f"before year 1, without interest, {year}")
     yield Line("per net kW", f"{v('capital_cost_per_kw'):,.0f} {currency}/kW", f"all accounts, {year}")
-    if v("capital_at_risk") and _have(result, "wells_drilled") and v("wells_drilled"):
+    if v("capital_at_risk") and have(result, "wells_drilled") and v("wells_drilled"):
         yield Line(
             "At risk", money(v("capital_at_risk"), currency), f"spent before the first good well is proven, {year}"
         )
-    yield _or_reason(
-        result, "lcoe_real", "Levelized cost", _price(v("lcoe_real"), currency), f"real, {year}, no tax or credit"
+    yield or_reason(
+        result, "lcoe_real", "Levelized cost", price(v("lcoe_real"), currency), f"real, {year}, no tax or credit"
     )
-    if _have(result, "lcoe_nominal"):
-        yield Line("", _price(v("lcoe_nominal"), currency), "nominal, one level price over the life")
-    if _have(result, "lcoe_after_tax_real") and abs(v("lcoe_after_tax_real") - v("lcoe_real")) > 1e-6 * v("lcoe_real"):
-        yield Line("", _price(v("lcoe_after_tax_real"), currency), f"real, {year}, after tax, credit and grant in")
+    if have(result, "lcoe_nominal"):
+        yield Line("", price(v("lcoe_nominal"), currency), "nominal, one level price over the life")
+    if have(result, "lcoe_after_tax_real") and abs(v("lcoe_after_tax_real") - v("lcoe_real")) > 1e-6 * v("lcoe_real"):
+        yield Line("", price(v("lcoe_after_tax_real"), currency), f"real, {year}, after tax, credit and grant in")
 
 
 def _value(result: Result) -> Iterator[Line]:
     v, currency = result.value, result.currency
-    rate = f"{share(_asked(result, 'discount_rate'), 2)} a year"
+    rate = f"{share(asked(result, 'discount_rate'), 2)} a year"
     yield Line("Discount rate", rate, f"nominal, {result.discount_origin}")
-    yield _or_reason(
-        result, "required_price", "Required price", _price(v("required_price"), currency),
-        result.metrics["required_price"].note,
-    )  # fmt: skip
-    if not _have(result, "npv"):
+    if not have(result, "npv"):
         return
-    yield Line("Stated price", _price(_first_price(result), currency), _as_one_price(result))
+    yield Line("Stated price", price(_first_price(result), currency), _as_one_price(result))
     yield Line("Net present value", money(v("npv"), currency), "project after tax, money of year 0")
-    yield _or_reason(
+    yield or_reason(
         result,
         "irr_project",
         "Return of the project",
         f"{share(v('irr_project'))} a year",
         "nominal, after tax, no debt",
     )
-    asked = f"nominal, after tax; {share(_asked(result, 'equity_return'))} asked"
-    yield _or_reason(result, "irr_equity", "Return on equity", f"{share(v('irr_equity'))} a year", asked)
-    yield _or_reason(
-        result, "payback", "Payback", f"{v('payback'):.1f} years", "from the end of year 0, not discounted"
-    )
+    if result.owner != "private":  # whose return stands first
+        yield return_on_equity(result)
+    yield or_reason(result, "payback", "Payback", f"{v('payback'):.1f} years", "from the end of year 0, not discounted")
     yield from _money_put_in(result)
-    if _have(result, "dscr_min"):
-        mean = f"mean {v('dscr_mean'):.2f}, loan life {v('llcr'):.2f}, {_asked(result, 'target_dscr'):.2f} asked"
-        yield Line("Cover of debt service", f"{v('dscr_min'):.2f} times", f"in the least year; {mean}")
 
 
 def _as_one_price(result: Result) -> str:
@@ -195,16 +158,16 @@ def _money_put_in(result: Result) -> Iterator[Line]:
 
 def _local_supply(result: Result) -> Iterator[Line]:
     v, currency, year = result.value, result.currency, f"money of {result.price_year}"
-    if not _have(result, "fuel_replaced_value"):
+    if not have(result, "fuel_replaced_value"):
         return
-    if _have(result, "local_load_share"):
+    if have(result, "local_load_share"):
         yield Line("Share of local load", share(v("local_load_share")), "year 1")
     paid_now = [a for a in result.assumptions if a.path == "community.current_price"]
     if paid_now:
         yield Line("Paid now", f"{paid_now[0].value} {paid_now[0].unit}", f"for the supply this would replace, {year}")
     yield Line("Fuel replaced", f"{v('fuel_replaced'):,.0f} L/yr", "life mean")
     yield Line("", f"{money(v('fuel_replaced_value'), currency)}/yr", f"at today's fuel price, {year}")
-    if _have(result, "fuel_still_burned_value"):
+    if have(result, "fuel_still_burned_value"):
         still = f"{money(v('fuel_still_burned_value'), currency)}/yr"
         yield Line("Fuel still burned", still, f"standby and what the unit does not meet, {year}")
 
@@ -220,10 +183,6 @@ def _elsewhere(result: Result) -> Iterator[Line]:
         recalled = ", recalled" if row["evidence"] == "recalled" else ""
         basis = f"{row['benchmark']}, money of {row['price_year']}{recalled}"
         yield Line(labels[row["kind"]], f"{figure} {row['unit']}", basis)
-
-
-def _price(value: float, currency: str) -> str:
-    return f"{value:,.2f} {currency}/MWh"
 
 
 def homes_worked(result: Result) -> Section:
@@ -251,7 +210,9 @@ def notes(result: Result) -> list[str]:
     said = list(result.warnings)
     if result.told:
         said.append(f"set for this run: {', '.join(result.told)}")
-    recalled = [assumption.path for assumption in result.assumptions if assumption.evidence == "recalled"]
+    # A table with a value for each year is one input.
+    paths = (a.path.rstrip("0123456789").rstrip(".") for a in result.assumptions if a.evidence == "recalled")
+    recalled = list(dict.fromkeys(paths))
     if recalled:
         words = "inputs rest on recalled values, which nobody here has read in their source"
         said.append(f"{len(recalled)} {words}: {', '.join(recalled)}")
@@ -263,16 +224,16 @@ def verdict(result: Result) -> str:
     failed = [warning for warning in result.warnings if warning.startswith(FAILED)]
     if failed:
         return f"No answer: {failed[0].removeprefix(FAILED).strip()}."
-    if not _have(result, "required_price"):
+    if not have(result, "required_price"):
         return f"There is no required price: {result.metrics['required_price'].reason}."
     required, currency = result.value("required_price"), result.currency
-    if not _have(result, "npv"):
-        return f"The owner needs {_price(required, currency)} in year 1. The case states no price to hold against it."
+    if not have(result, "npv"):
+        return f"The owner needs {price(required, currency)} in year 1. The case states no price to hold against it."
     shortfalls = list(_shortfalls(result))
     if not shortfalls:
         stated = _first_price(result)
-        above = f", and {_price(stated, currency)} is {share(stated / required - 1)} above that" if required > 0 else ""
-        needs = f"the owner needs {_price(required, currency)} in year 1{above}"
+        above = f", and {price(stated, currency)} is {share(stated / required - 1)} above that" if required > 0 else ""
+        needs = f"the owner needs {price(required, currency)} in year 1{above}"
         return f"At the stated price it pays: {needs}.{_with_grant(result)}"
     return f"At the stated price it does not give what is asked: {'; '.join(shortfalls)}.{_with_grant(result)}"
 
@@ -283,16 +244,16 @@ def _shortfalls(result: Result) -> Iterator[str]:
     required = v("required_price")
     if stated < required * (1 - 1e-9):
         yield (
-            f"the owner needs {_price(required, currency)} in year 1, and {_price(stated, currency)} is "
+            f"the owner needs {price(required, currency)} in year 1, and {price(stated, currency)} is "
             f"{share(1 - stated / required)} short of it"
         )
         if v("npv") > 0:
             yield "the project as a whole earns more than its discount rate, but not what the owner asks of the equity"
-    elif _have(result, "npv_equity") and v("npv_equity") < -1e-6 * v("equity"):
-        earned = f"earns {share(v('irr_equity'))} a year" if _have(result, "irr_equity") else "is not earned back"
-        asked = share(_asked(result, "equity_return"))
-        yield f"the loan is covered, but the owner's {money(v('equity'), currency)} {earned}, below the {asked} asked"
-    if _have(result, "dscr_min") and v("dscr_min") < 1:
+    elif have(result, "npv_equity") and v("npv_equity") < -1e-6 * v("equity"):
+        earned = f"earns {share(v('irr_equity'))} a year" if have(result, "irr_equity") else "is not earned back"
+        wanted = share(asked(result, "equity_return"))
+        yield f"the loan is covered, but the owner's {money(v('equity'), currency)} {earned}, below the {wanted} asked"
+    if have(result, "dscr_min") and v("dscr_min") < 1:
         yield f"in the least year cash covers only {v('dscr_min'):.2f} of the debt service"
 
 

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from geoecon.arrays import Floats
-from geoecon.report.answer import Line, Section
+from geoecon.report.lines import Line, Section
 from geoecon.report.tables import Column
 from geoecon.report.words import DASH, money, share
 from geoecon.studies.delay import CAUSES, DEADLINE, SERVICE, DelayCost

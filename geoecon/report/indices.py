@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from geoecon.arrays import Floats
-from geoecon.report.answer import Line, Section
+from geoecon.report.lines import Line, Section
 from geoecon.report.tables import Column
 from geoecon.report.words import money, share, significant
 from geoecon.result import METRICS

@@ -4,7 +4,7 @@ import numpy as np
 
 from geoecon.finance.discounting import present_value
 from geoecon.finance.rates import capital_recovery_factor
-from geoecon.report.answer import Line, Section
+from geoecon.report.lines import Line, Section
 from geoecon.report.words import money, share, significant
 from geoecon.result import Result
 

@@ -7,8 +7,8 @@ import numpy as np
 
 from geoecon.errors import CaseError, Fault
 from geoecon.report.amounts import DIGITS, input_text
-from geoecon.report.answer import Line, Section
 from geoecon.report.chances import in_chances
+from geoecon.report.lines import Line, Section
 from geoecon.report.sheets import Sheet
 from geoecon.report.sweeps import figure
 from geoecon.report.words import money, share

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from geoecon.audit import checks
 from geoecon.errors import CaseError, Fault, OutputError
 from geoecon.report.files import write_all
 from geoecon.report.risk import common, told_by, weights
@@ -50,6 +51,7 @@ def as_json(found: Risk, metrics: Sequence[str], by: str) -> dict[str, Any]:
              "added": r.added.tolist(), "together": r.together.tolist(), "standard_error": _plain(r.error)}
             for r in found.rolled
         ],
+        "checks": [check.as_json() for check in checks(found.base)],
     }  # fmt: skip
 
 

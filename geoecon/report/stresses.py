@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from geoecon.errors import CaseError, Fault
-from geoecon.report.answer import Line, Section
+from geoecon.report.lines import Line, Section
 from geoecon.report.sweeps import figure
 from geoecon.report.tables import Column
 from geoecon.report.words import money, share, significant

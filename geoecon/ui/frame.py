@@ -8,7 +8,7 @@ from streamlit.navigation.page import StreamlitPage
 from geoecon import shipped_cases
 from geoecon.report.answer import CAUTION
 from geoecon.report.words import plain_text
-from geoecon.ui import state
+from geoecon.ui import light, state
 from geoecon.units import SYSTEMS
 
 PAGES = Path(__file__).parent / "pages"
@@ -16,6 +16,9 @@ ENTRIES = {
     "inputs": "Inputs",
     "answer": "Answer",
     "years": "Years",
+    "cost": "Cost of a MWh",
+    "books": "Books",
+    "financing": "Debt and tax",
     "homes": "Homes",
     "sweep": "Sweep",
     "tornado": "What moves it",
@@ -24,6 +27,7 @@ ENTRIES = {
     "risk": "How sure it is",
     "drivers": "Drivers",
     "decision": "Go, wait or stop",
+    "checks": "Checks",
     "screen": "Screen a site",
 }
 
@@ -39,7 +43,9 @@ def show() -> None:
     _side_bar(chosen, pages)
     for words in st.session_state.dropped:
         st.warning(plain_text(f"Not taken over from the address: {words}"))
+    light.above()
     chosen.run()
+    light.below(pages[list(ENTRIES).index("checks")])
     st.caption(CAUTION)
 
 

@@ -1,17 +1,22 @@
 """Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
 
+from collections.abc import Iterable
+
 import pandas as pd
 import streamlit as st
 
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
-from geoecon.report.answer import Line, Section, StatementTable
+from geoecon.report.answer import StatementTable
 from geoecon.report.charts import Chart
+from geoecon.report.lines import Line, Section
 from geoecon.report.sheets import Sheet
 from geoecon.report.words import plain_text
 from geoecon.result import Result
 from geoecon.ui import passes, state
+
+SWITCH = ("false", "true")
 
 
 def field(path: str, label: str) -> None:
@@ -19,8 +24,11 @@ def field(path: str, label: str) -> None:
     table, _, leaf = path.partition(".")
     described = about(TABLES[table], leaf)
     key = state.draw_field(path)
-    if described.options and (st.session_state[key] in described.options):
-        st.selectbox(label, described.options, key=key, help=described.help)
+    options = SWITCH if described.form == "switch" else described.options or described.known
+    if not state.written(state.base_case(), path):
+        options = ("", *options)
+    if st.session_state[key] in options and described.form in {"choice", "switch"}:
+        st.selectbox(label, options, key=key, help=described.help)
     else:
         st.text_input(label, key=key, help=described.help)
     if path in st.session_state.rejected:
@@ -63,14 +71,33 @@ def chart(shown: Chart, title: str) -> None:
 
 
 def other_paths(shown: set[str]) -> dict[str, str]:
-    """Path -> words by which it is found, for every field with one value that is not shown already."""
-    found = {}
-    for table, model in TABLES.items():
-        for leaf in model.model_fields:
-            path, described = f"{table}.{leaf}", about(model, leaf)
-            if path not in shown and described.form in {"number", "plain", "count", "choice"}:
-                found[path] = option(path, described.help)
+    """Path -> words by which it is found, for every field of the schema that is not shown already."""
+    paths = ((f"{table}.{leaf}", about(model, leaf)) for table, model in TABLES.items() for leaf in model.model_fields)
+    return {path: option(path, described.help) for path, described in paths if path not in shown}
+
+
+def tables_with(paths: Iterable[str]) -> dict[str, list[str]]:
+    """Table of the schema -> those of the paths that stand in it, in the order of the schema."""
+    found: dict[str, list[str]] = {}
+    for path in paths:
+        found.setdefault(path.partition(".")[0], []).append(path)
     return found
+
+
+def fields_of(table: str, paths: list[str]) -> None:
+    """The fields of a table in two columns, read down the first and then the second."""
+    st.markdown(f"**{table}** :gray[a list is written in brackets, a table of accounts in braces]")
+    half = (len(paths) + 1) // 2
+    for place, part in zip(st.columns(2, gap="large"), (paths[:half], paths[half:]), strict=True):
+        with place:
+            for path in part:
+                field(path, plain_label(path))
+
+
+def plain_label(path: str) -> str:
+    """The name of a field as a label where no other words are at hand."""
+    words = path.partition(".")[2].replace("_", " ")
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def option(name: str, meaning: str) -> str:

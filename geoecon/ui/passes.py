@@ -6,6 +6,7 @@ from typing import Any, Concatenate, ParamSpec, TypeVar
 
 import streamlit as st
 
+from geoecon.audit import Check, checks
 from geoecon.case import Case, Site
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
@@ -69,6 +70,18 @@ def result_of(case: Case) -> Result | CaseError:
         return _kept(_evaluated, case)
     except CaseError as error:
         return error
+
+
+def checks_of(case: Case) -> list[Check]:
+    """The checks of the figures of a case; none where it cannot be worked out."""
+    try:
+        return _kept(_checked, case)
+    except CaseError:
+        return []
+
+
+def _checked(case: Case) -> list[Check]:
+    return checks(_kept(_evaluated, case))
 
 
 def sweep_between(case: Case, path: str, low: str, high: str, steps: int, hold: bool) -> Sweep | str:
@@ -214,7 +227,7 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "case_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one",
-    "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "stresses_of", "sweep_between", "uncertain_inputs",
-    "usual_range", "usual_target_of",
+    "as_text", "case_of", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of",
+    "one_by_one", "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "stresses_of", "sweep_between",
+    "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

@@ -8,7 +8,9 @@ not do: where another change follows at once, the framework gives a callback up 
 not call it again. A comparison that is given up is made again in the next run.
 """
 
+import json
 import time
+import tomllib
 import uuid
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
@@ -295,11 +297,21 @@ def forget(path: str | None = None) -> None:
 def written(of: Case, path: str) -> str:
     """The words in which a field stands in a case: as written, or its default; empty where it has neither."""
     table, _, leaf = path.partition(".")
-    text = of.text(path)
-    if text is None:
-        default = TABLES[table].model_fields[leaf].default
-        text = "" if default is None or TABLES[table].model_fields[leaf].is_required() else str(default)
-    return text
+    value = tomllib.loads(of.to_toml()).get(table, {}).get(leaf)
+    if value is None and not TABLES[table].model_fields[leaf].is_required():
+        value = TABLES[table].model_fields[leaf].default
+    return "" if value is None else _in_toml(value, inside=False)
+
+
+def _in_toml(value: Any, *, inside: bool = True) -> str:
+    """A value as it stands on the right of `=` in a file; a text alone needs no quotes."""
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{key} = {_in_toml(one)}' for key, one in value.items())} }}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_in_toml(one) for one in value)}]"
+    if isinstance(value, bool):
+        return str(value).lower()
+    return json.dumps(value, ensure_ascii=False) if inside and isinstance(value, str) else str(value)
 
 
 def shown(path: str) -> str:

@@ -28,7 +28,7 @@ def result_of(name, **told):
 def test_a_sentence_then_the_list_in_columns():
     done = call("tessel-ridge")
     assert (done.returncode, done.stderr) == (0, "")
-    first, heading, *listed = done.stdout.splitlines()
+    first, heading, *listed, checked = done.stdout.splitlines()
     assert first.startswith(
         "irr_equity is 5.95 %/yr, and the target is missed: at least 9 %. 3 of 5 inputs can meet it alone: "
     )
@@ -38,6 +38,7 @@ def test_a_sentence_then_the_list_in_columns():
     assert [price[at:].split("  ")[0] for at in columns] == [
         "88 USD/MWh", "at least 104.2 USD/MWh", "+18.4 %", "no distribution",
     ]  # fmt: skip
+    assert checked == "Checks of the case as it stands: all 26 checks of the figures hold."
     assert listed[-1].startswith("One input is moved at a time and all else stays; wells and plant are sized afresh")
 
 
@@ -84,7 +85,7 @@ def test_pairs_and_lines(tmp_path):
     )
     assert curve.returncode == 0, curve.stderr
     assert "PC-1: 128 degC, 62 kg/s: " in curve.stdout
-    assert curve.stdout.splitlines()[-2].endswith("misses it")
+    assert curve.stdout.splitlines()[-3].endswith("misses it")  # before the checks and the file written
     assert (tmp_path / "c.png").read_bytes().startswith(b"\x89PNG")
 
 

@@ -239,3 +239,19 @@ def test_an_answer_fits_a_narrow_terminal():
     done = subprocess.run([*GEOECON, "run", "ambry-wells"], capture_output=True, text=True, env=env, check=True)
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 60
     assert "Levelized cost: 123.40 USD/MWh" in done.stdout
+
+
+def test_who_is_paid_what_and_a_commitment_above_its_cap():
+    done = call("run", "kettle-sound", "--statement", "--set", "finance.commitment_cap=10 MUSD")
+    assert done.returncode == 0, done.stderr
+    for words in ("For a public owner", "Total commitment", "Paid out", "Lenders", "more than is allowed"):
+        assert words in done.stdout
+    shown = json.loads(call("run", "kettle-sound", "--json").stdout)
+    paid = sum(row["life"] for row in shown["payments"] if row["payer"] == "owner")
+    assert paid == pytest.approx(sum(found["life"] for found in shown["recipients"].values()))
+
+
+def test_a_partnership_is_not_built_yet():
+    done = call("run", "dunmarrow", "--set", "project.owner=partnership")
+    assert done.returncode == 2
+    assert "not worked out yet" in done.stderr

@@ -47,6 +47,7 @@ def test_json_is_the_decision():
     done = call("ambry-wells", "--draws", 300, "--json")
     assert done.returncode == 0
     found = json.loads(done.stdout)
+    assert all(check["holds"] for check in found.pop("checks"))
     assert found == json.loads(json.dumps(as_json(decided("ambry-wells", 300))))
     assert found["verdict"] == "wait"
     assert [one["asked"] for one in found["criteria"]] == [0.5, 0.8]

@@ -425,3 +425,9 @@ def test_a_case_that_cannot_be_worked_out_says_why_on_every_page():
         else:
             assert "resource.temperature" in unmarked(at.error[0].value)
             assert at.title.len == 0
+
+
+def test_years_tell_who_is_paid_what():
+    words = said(go(visit(case="kettle-sound"), "years"))
+    for name in ("Paid out", "Lenders", "Paid in", "Buyer"):
+        assert name in words

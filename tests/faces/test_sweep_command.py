@@ -40,7 +40,9 @@ def test_the_marked_line_is_the_run():
     header, units = done.stdout.splitlines()[1:3]
     assert header.split() == ["market.price", "npv", "lcoe_real"]
     assert units.split() == ["[USD/MWh]", "[USD]", "[USD/MWh]"]
-    assert done.stdout.splitlines()[-1].endswith("all else stays, every value sized afresh")
+    *_, mark, checked = done.stdout.splitlines()
+    assert mark.endswith("all else stays, every value sized afresh")
+    assert checked == "Checks of the case as it stands: all 26 checks of the figures hold."
 
 
 def test_json_agrees_with_the_run_to_the_last_bit():

@@ -21,6 +21,7 @@ LAYERS = [
     {"audit"},
     {"assumed"},
     {"purchasing"},
+    {"payments"},
     {"sizing"},
     {"obstacles"},
     {"terms", "pricing"},

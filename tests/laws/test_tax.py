@@ -11,7 +11,7 @@ from geoecon.finance.depletion import Depletion
 from geoecon.finance.depreciation import with_bonus
 from geoecon.finance.discounting import present_value
 from geoecon.finance.levelized import levelized_cost, price_for_return
-from geoecon.finance.statement import arrange, equity_cash_flow, project_cash_flow
+from geoecon.finance.statement import arrange, equity_cash_flow, project_cash_flow, to_owner
 from tests.laws.strategies import numbers, price_paths, projects, same
 
 
@@ -128,7 +128,7 @@ def test_the_required_price_gives_the_return_with_every_rule(data):
     guess = levelized_cost(streams, wanted, np.ones_like(streams.energy))
     found = price_for_return(financing, path, wanted, guess)
     solved = found.codes == 0
-    flow = equity_cash_flow(financing, path.at(np.nan_to_num(found.value)))[0]
+    flow = to_owner(financing, path.at(np.nan_to_num(found.value))).flow
     value = present_value(flow, wanted, streams.times)
     scale = present_value(streams.spent + streams.fixed_operating, wanted, streams.times)
     assert (np.abs(value[solved]) <= 1e-6 * scale[solved]).all()

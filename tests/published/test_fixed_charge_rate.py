@@ -19,6 +19,7 @@ from geoecon.arrays import column
 from geoecon.case import Case
 from geoecon.finance.depreciation import macrs
 from geoecon.finance.discounting import present_value
+from geoecon.finance.fixed_charge import fixed_charge_rate, tax_factor
 from geoecon.finance.measures import rate_of_return
 from geoecon.finance.prices import energy_price_of_capacity, levelized_price
 from geoecon.finance.rates import (
@@ -27,6 +28,7 @@ from geoecon.finance.rates import (
     real_from_nominal,
     weighted_cost_of_capital,
 )
+from geoecon.finance.stack import reconciled, total
 
 INFLATION, DEBT_SHARE, TAX = 0.025, 0.55, 0.257
 NOMINAL = float(
@@ -65,15 +67,17 @@ depreciation_years = 5
 convention = "half-year"
 """
 
+CREDIT = {"tax.credit": "investment", "tax.credit_rate": "30 %", "tax.credit_basis_cut": "50 %"}
+
 
 def worth_of_depreciation():
     return present_value(column(macrs(5)), np.array([NOMINAL]), column(np.arange(1, 7)))[0]
 
 
-def fixed_charge_rate(credit=0.0, credit_worth=1.0):
-    """Capital recovery at the real rate, times what tax makes of it; `credit_worth` is that of 1 of credit at year 0."""
-    financing = (1 - TAX * worth_of_depreciation() * (1 - credit / 2) - credit * credit_worth) / (1 - TAX)
-    return float(capital_recovery_factor(REAL, 30)) * financing
+def charge(credit=0.0, credit_worth=1.0):
+    """The rate of one year; `credit_worth` is that of 1 of credit at year 0."""
+    factor = tax_factor(TAX, worth_of_depreciation(), credit, credit_worth=credit_worth)
+    return float(fixed_charge_rate(REAL, 30, factor))
 
 
 def construction_factor(spending, rate, tax):
@@ -91,12 +95,12 @@ def test_rates_computed(agree):
 
 
 def test_fixed_charge_rate_computed(agree):
-    agree(fixed_charge_rate(), 0.06821215, digits=6.5, what="fixed charge rate (computed)")
-    agree(fixed_charge_rate(0.3), 0.04501191, digits=6.5, what="with a 30 % credit (computed)")
+    agree(charge(), 0.06821215, digits=6.5, what="fixed charge rate (computed)")
+    agree(charge(0.3), 0.04501191, digits=6.5, what="with a 30 % credit (computed)")
 
 
 def test_levelized_cost_computed(agree):
-    for rate, cost in ((fixed_charge_rate(), 70.9377), (fixed_charge_rate(0.3), 53.2815)):
+    for rate, cost in ((charge(), 70.9377), (charge(0.3), 53.2815)):
         ours = energy_price_of_capacity(rate * 6000 + 150, 0.90)
         agree(ours, cost, within=0.0000501 / cost, what="levelized cost (computed), $/MWh")
 
@@ -116,11 +120,23 @@ def test_year_by_year_gives_the_same(agree):
         within=0.0000501 / 70.9377,
         what="no credit (computed), $/MWh",
     )
-    credited = case.with_texts({"tax.credit": "investment", "tax.credit_rate": "30 %", "tax.credit_basis_cut": "50 %"})
-    later = energy_price_of_capacity(fixed_charge_rate(0.3, 1 / (1 + NOMINAL)) * 6000 + 150, 0.90)
+    credited = case.with_texts(CREDIT)
+    later = energy_price_of_capacity(charge(0.3, 1 / (1 + NOMINAL)) * 6000 + 150, 0.90)
     agree(
         evaluate(credited).value("lcoe_after_tax_real"), later, digits=9, what="30 % credit in year 1 (computed), $/MWh"
     )
+
+
+@pytest.mark.parametrize(("credit", "cost"), [({}, 70.9377), (CREDIT, 53.2815)])
+def test_the_case_is_charged_the_same(agree, credit, cost):
+    """The rate that a case comes to from its own statement; all that years one by one add is the credit a year later."""
+    case = Case.read(CASE.format(rate=repr(NOMINAL * 100))).with_texts(credit)
+    result = evaluate(case)
+    (_, charged), (_, years), (_, taxed), *_ = reconciled(result.stacks["real"], case.money.inflation)
+    agree(total(charged)[0], cost, within=0.0000501 / cost, what="charged to the case (computed), $/MWh")
+    added = sum(float(part[0]) for part in (*years.values(), *taxed.values()))
+    later = 0.3 * 6000 * float(capital_recovery_factor(REAL, 30)) / (1 - TAX) / 7.884 * (1 - 1 / (1 + NOMINAL))
+    assert added == pytest.approx(later if credit else 0.0, abs=1e-9)
 
 
 @pytest.mark.parametrize(

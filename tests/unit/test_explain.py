@@ -57,6 +57,38 @@ TWISTS = [
         "tessel-ridge",
         {"operation.staff_floor": "900 kUSD/yr", "operation.insurance": "30 kUSD/yr", "operation.land": "1 kUSD/yr"},
     ),
+    (
+        "sorrel-basin",
+        {
+            "operation.royalty": "0 %",
+            "operation.lease": "federal-us",
+            "operation.lease_acres": "1200",
+            "operation.community_fund": "0.5 %",
+        },
+    ),
+    (
+        "ambry-wells",
+        {
+            "operation.royalty_after": "3 %",
+            "operation.royalty_step_year": "6",
+            "project.owner": "public",
+            "operation.property_tax_abatement": "50 %",
+            "operation.property_tax_abatement_years": "5",
+        },
+    ),
+    (
+        "harrow-fen",
+        {
+            "finance.target_tier": "4",
+            "capital.decommissioning": "1 MUSD",
+            "capital.decommissioning_bond": "2 %/yr",
+            "operation.community_fund": "20 kUSD/yr",
+        },
+    ),
+    (
+        "pell-crossing",
+        {"finance.allowed_return": "9 %/yr", "operation.royalty_after": "3 %", "operation.royalty_step_year": "9"},
+    ),
     ("tessel-ridge", {"finance.discount_rate": "0 %/yr", "market.price": "400 USD/MWh"}),
 ]
 
@@ -161,7 +193,7 @@ def test_what_a_metric_rests_on_is_a_metric_or_a_field(result, metric):
     found = explain(result, metric)
     for term in found.terms:
         for name in term.rests_on:
-            assert name in METRICS or name in FIELDS or name.startswith("tax.rules: "), name
+            assert name in METRICS or name in FIELDS or name.startswith(("tax.rules: ", "operation.lease: ")), name
     for row in found.inputs:
         assert row in result.assumptions
 

@@ -187,9 +187,18 @@ def test_the_law_is_told_with_its_date_and_only_where_it_has_a_part():
     told = {a.path: a for a in result.assumptions}
     assert "as of 2026-11-25" in told["tax.rules: credit_rate"].source
     assert "tax.rules: credit_share.2034" in told
-    assert not {"tax.rules: depletion_rate", "tax.rules: recapture.1", "tax.rules: cash_share.2024"} & set(told)
+    assert not {"tax.rules: depletion_rate", "tax.rules: cash_share.2024"} & set(told)
     plain = geoecon.evaluate(case('rate = "25 %"'))
     assert not any("not tax advice" in note for note in plain.warnings)
+
+
+def test_a_credit_is_paid_back_when_the_plant_is_sold_soon():
+    """Of 30 % on 25 MUSD all in the first year of service, a fifth less each year after (recalled); no other credit is."""
+    sold = geoecon.evaluate(us(INVEST)).annual["recapture"][:, 0] / 7.5e6
+    assert sold[:2].tolist() == [0, 0]
+    assert sold[2:].tolist() == pytest.approx([1, 0.8, 0.6, 0.4, 0.2, *[0] * 15])
+    assert not geoecon.evaluate(us('credit = "production"')).annual["recapture"].any()
+    assert not geoecon.evaluate(us()).annual["recapture"].any()
 
 
 def test_a_plain_country():

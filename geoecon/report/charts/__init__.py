@@ -5,11 +5,13 @@ from geoecon.report.charts.decision import criteria_bars
 from geoecon.report.charts.frame import Chart, picture_file
 from geoecon.report.charts.frontiers import frontier_line, success_lines
 from geoecon.report.charts.grids import heat_map
+from geoecon.report.charts.stack import cost_steps
 from geoecon.report.charts.sweeps import sweep_line, sweep_sentence
 from geoecon.report.charts.tornado import spider_lines, tornado_bars
 from geoecon.report.charts.years import cash_flow, ledger, monthly_energy, yearly_energy
 
 __all__ = [
-    "Chart", "breakeven_bars", "cash_flow", "criteria_bars", "frontier_line", "heat_map", "ledger", "monthly_energy",
-    "picture_file", "spider_lines", "success_lines", "sweep_line", "sweep_sentence", "tornado_bars", "yearly_energy",
+    "Chart", "breakeven_bars", "cash_flow", "cost_steps", "criteria_bars", "frontier_line", "heat_map", "ledger",
+    "monthly_energy", "picture_file", "spider_lines", "success_lines", "sweep_line", "sweep_sentence", "tornado_bars",
+    "yearly_energy",
 ]  # fmt: skip

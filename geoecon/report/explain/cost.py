@@ -236,14 +236,49 @@ def _share_of_capital(path: str) -> Callable[[Facts], Working]:
     return work
 
 
-# What each account of year 1 is charged on, in money of the price year; royalty follows revenue and is not among them.
+def _property_tax(facts: Facts) -> Working:
+    """An amount or a share of capital cost, less what is abated in year 1."""
+    whole = _share_of_capital("operation.property_tax")(facts)
+    abated = facts.input("operation.property_tax_abatement", "abatement")
+    return Working((*whole.terms, abated), f"{whole.formula} * (1 - {{abatement}})") if abated.value else whole
+
+
+def _lease_rent(facts: Facts) -> Working:
+    """Rent of an acre times acres; money of year 1, put into that of the price year."""
+    rent, acres = (
+        facts.input("operation.lease: rent from year 1", "rent of an acre"),
+        facts.input("operation.lease_acres", "acres"),
+    )
+    level = Term("price level of year 1", float(facts.result.index[facts.first, 0]), "1", INDEX)
+    return Working((rent, acres, level), "{rent of an acre} * {acres} / {price level of year 1}")
+
+
+def _community_fund(facts: Facts) -> Working:
+    """An amount a year, or for each MWh of year 1."""
+    stated = facts.input("operation.community_fund", "community fund")
+    if not stated.unit.endswith("/MWh"):
+        return one(stated)
+    made = facts.metric("first_year_energy")
+    return Working((stated, made), f"{{community fund}} * {{{made.label}}}")
+
+
+def _bond_premium(facts: Facts) -> Working:
+    rate = facts.input("capital.decommissioning_bond", "bond premium")
+    cost = facts.input("capital.decommissioning", "decommissioning")
+    return Working((rate, cost), "{bond premium} * {decommissioning}")
+
+
+# What each account of year 1 is charged on, in money of the price year; shares of revenue are not among them.
 OPERATING: dict[str, Callable[[Facts], Working]] = {
     "fixed_cost": _fixed_cost,
     "variable_cost": _variable_cost,
     "wellfield_cost": _wellfield_cost,
     "insurance": _share_of_capital("operation.insurance"),
-    "property_tax": _share_of_capital("operation.property_tax"),
+    "property_tax": _property_tax,
     "land": _stated("operation.land"),
+    "lease_rent": _lease_rent,
+    "community_fund": _community_fund,
+    "bond_premium": _bond_premium,
     "shortfall_penalty": _shortfall_penalty,
 }
 

@@ -58,7 +58,10 @@ INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
 WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
-ROYALTY = ("operation.royalty",)
+ROYALTY = (
+    "operation.royalty", "operation.royalty_after", "operation.royalty_step_year", "operation.lease",
+    "operation.lease: royalty from year 1", "operation.lease: royalty from year 11",
+)  # fmt: skip
 TAX_RATE = ("tax.rate", "tax.rules: rate", "tax.state_rate")
 # Fields whose place a row of the dated table takes where nothing is stated.
 TAX_FROM_TABLE = (
@@ -217,9 +220,14 @@ class Facts:
         return self.result.asked["equity_return"]
 
     @property
-    def royalty(self) -> float:
-        """Share of energy revenue that goes to others."""
-        return float(self.result.royalty_share[0])
+    def shared(self) -> Floats:
+        """Share of energy revenue that goes to others, (year, 1)."""
+        return np.asarray(sum(self.result.revenue_shares.values(), start=np.zeros_like(self.initial)))
+
+    @property
+    def takers(self) -> tuple[str, ...]:
+        """What that share rests on."""
+        return (*ROYALTY, *(("operation.community_fund",) if "community_fund" in self.result.revenue_shares else ()))
 
     @property
     def tax_rate(self) -> float:
@@ -245,8 +253,8 @@ class Facts:
     @property
     def fixed_operating(self) -> Floats:
         """Operating cost without what is a share of revenue, nominal, (year, 1)."""
-        accounts = self.result.operating_accounts
-        return sum((v for name, v in accounts.items() if name != "royalty"), start=np.zeros_like(self.initial))
+        accounts, shares = self.result.operating_accounts, self.result.revenue_shares
+        return sum((v for name, v in accounts.items() if name not in shares), start=np.zeros_like(self.initial))
 
     def unit_net_energy(self, *rests_on: str) -> Term:
         """Energy of year 1 at the unit's meter, before what nobody takes."""

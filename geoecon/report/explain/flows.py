@@ -11,7 +11,6 @@ from geoecon.report.explain.facts import (
     PRICE,
     PRICE_SHAPE,
     RESERVES,
-    ROYALTY,
     SPENDING,
     TAX,
     WELL_COST,
@@ -24,8 +23,11 @@ from geoecon.result import FoundPrice
 # Name -> flows, nominal, (year, 1), and the metrics and paths that they rest on.
 Streams = Mapping[str, tuple[Floats, tuple[str, ...]]]
 
-OPERATING = ("first_year_operating_cost", "operation.real_growth", "makeup_wells", *INDEX, "market.guaranteed_energy",
-             "market.shortfall_penalty")  # fmt: skip
+OPERATING = (
+    "first_year_operating_cost", "operation.real_growth", "makeup_wells", "operation.property_tax_abatement_years", *INDEX,
+    "market.guaranteed_energy", "market.shortfall_penalty", "operation.lease: rent from year 2",
+    "operation.lease: rent from year 11",
+)  # fmt: skip
 CAPACITY = ("market.capacity_price", "net_capacity")
 FUNDING = RESERVES[1:]  # how sustaining capital is paid for; the reserve for debt service is the first
 
@@ -84,8 +86,9 @@ def sales(facts: Facts) -> Streams:
 
 
 def royalty(facts: Facts) -> Streams:
-    """What the royalty takes of that."""
-    return {"royalty": (facts.result.operating_accounts["royalty"], (*ROYALTY, *price(facts), "lifetime_energy"))}
+    """What the royalty and other shares of revenue take of that."""
+    accounts, rests_on = facts.result.operating_accounts, (*facts.takers, *price(facts), "lifetime_energy")
+    return {name.replace("_", " "): (accounts[name], rests_on) for name in facts.result.revenue_shares}
 
 
 def loan_drawn(facts: Facts) -> Streams:
@@ -96,6 +99,19 @@ def loan_drawn(facts: Facts) -> Streams:
 def debt_service(facts: Facts) -> Streams:
     """Interest and principal."""
     return {name: (facts.column(name), ("debt", *LOAN)) for name in ("interest", "principal")}
+
+
+def only_interest(facts: Facts) -> Streams:
+    """Interest alone."""
+    return {"interest": debt_service(facts)["interest"]}
+
+
+def charged(facts: Facts) -> Streams:
+    """What a margin bears and cash does not: capital and its financing in equal parts, decommissioning when it is paid."""
+    rests_on = (*SPENDING, "debt", *sustaining(facts), "capital.grant", "capital.decommissioning",
+                "timeline.operating_years")  # fmt: skip
+    charged = facts.column("book_depreciation") + facts.column("decommissioning")
+    return {"book depreciation and decommissioning": (charged, rests_on)}
 
 
 def service_from_cash(facts: Facts) -> Streams:
@@ -140,8 +156,8 @@ def withheld_at(found: FoundPrice) -> Streams:
 
 def sales_that_stay(facts: Facts, found: FoundPrice) -> Streams:
     """Energy sold at prices that the first price does not move, as those after a term, less royalty."""
-    kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.royalty)
-    return {"sales at the price after the term, less royalty": (kept, (*price_shape(facts), *ROYALTY))}
+    kept = found.path.rest * facts.column("delivered_energy") * (1 - facts.shared)
+    return {"sales at the price after the term, less royalty": (kept, (*price_shape(facts), *facts.takers))}
 
 
 def of_project(facts: Facts) -> tuple[Streams, Streams]:
@@ -165,6 +181,14 @@ def of_cash(facts: Facts) -> tuple[Streams, Streams]:
     return (
         {**sales(facts), **capacity(facts)},
         {**royalty(facts), **operating_cost(facts), **tax(facts, levered=True), **sustaining_from_cash(facts)},
+    )
+
+
+def of_earnings(facts: Facts) -> tuple[Streams, Streams]:
+    """What comes in and what goes out, at the stated price, before interest: cost as books charge it."""
+    return (
+        {**sales(facts), **capacity(facts)},
+        {**royalty(facts), **operating_cost(facts), **charged(facts), **tax(facts, levered=True)},
     )
 
 

@@ -9,13 +9,13 @@ from collections.abc import Callable
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, over_years
+from geoecon.finance.discounting import discount_factors
 from geoecon.report.explain import flows
 from geoecon.report.explain.facts import (
     DISCOUNT,
     EQUITY_RETURN,
     INDEX,
-    ROYALTY,
     Check,
     Facts,
     Term,
@@ -26,16 +26,48 @@ from geoecon.report.explain.facts import (
 )
 
 
-def _kept(facts: Facts, energy: Term) -> Working:
-    """What a unit of price brings: energy, less what a royalty takes of it."""
-    if not facts.royalty:
+def _kept(facts: Facts, energy: Term, weights: Floats) -> Working:
+    """What a unit of price brings: energy, less what a royalty and the like take of it.
+
+    weights : (year, 1)  what each year has in the energy
+    """
+    share = _mean_share(facts, weights)
+    if share is None:
         return Working((energy,), f"{{{energy.label}}}")
-    return Working((energy, Term("royalty", facts.royalty, "1", ROYALTY)), f"{{{energy.label}}} * (1 - {{royalty}})")
+    return Working((energy, share), f"{{{energy.label}}} * (1 - {{{share.label}}})")
+
+
+def _mean_share(facts: Facts, weights: Floats) -> Term | None:
+    """Share of revenue that royalty and the like take; one that steps counts as its mean over weights, (year, 1)."""
+    running = facts.shared[facts.first :, 0]
+    if not running.any():
+        return None
+    steps = running.max() > running.min()
+    share = float(np.sum(weights * facts.shared) / np.sum(weights)) if steps else float(running[0])
+    only = list(facts.result.revenue_shares) == ["royalty"]
+    label = ("royalty" if only else "shares of revenue") + (", mean over discounted energy" if steps else "")
+    return Term(label, share, "1", facts.takers)
+
+
+def _share(facts: Facts, index: Floats) -> Term | None:
+    """The same over energy discounted at the discount rate."""
+    return _mean_share(facts, _discounted(facts, facts.column("delivered_energy") * index, facts.discount))
+
+
+def _discounted(facts: Facts, flows: Floats, rate: Floats) -> Floats:
+    """Flows at their value at the end of year 0, (year, 1)."""
+    return flows * discount_factors(rate, facts.result.times)
 
 
 def _energy_worth(facts: Facts, index: Floats) -> Term:
     energy = facts.worth(facts.column("delivered_energy") * index, facts.discount)
     return Term("discounted energy", energy, "MWh", ("lifetime_energy", *DISCOUNT, *(INDEX if index.max() > 1 else ())))
+
+
+def _energy_kept(facts: Facts, index: Floats) -> Working:
+    """Discounted energy, less what a royalty takes of its price."""
+    weights = _discounted(facts, facts.column("delivered_energy") * index, facts.discount)
+    return _kept(facts, _energy_worth(facts, index), weights)
 
 
 def _level_index(facts: Facts, metric: str) -> Floats:
@@ -45,17 +77,15 @@ def _level_index(facts: Facts, metric: str) -> Floats:
 def levelized_cost(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
         costs = flows.worth(facts, flows.costs(facts), facts.discount, DISCOUNT)
-        return over(signed(costs), _kept(facts, _energy_worth(facts, _level_index(facts, metric))))
+        return over(signed(costs), _energy_kept(facts, _level_index(facts, metric)))
 
     return work
 
 
 def life_cycle_cost(facts: Facts) -> Working:
     costs = signed(flows.worth(facts, flows.costs(facts), facts.discount, DISCOUNT))
-    if not facts.royalty:
-        return costs
-    royalty = Term("royalty", facts.royalty, "1", ROYALTY)
-    return Working((*costs.terms, royalty), f"{group(costs)} / (1 - {{royalty}})")
+    royalty = _share(facts, np.ones_like(facts.result.index))
+    return Working((*costs.terms, royalty), f"{group(costs)} / (1 - {{{royalty.label}}})") if royalty else costs
 
 
 def _spared(facts: Facts) -> Working:
@@ -78,9 +108,10 @@ def savings_to_investment_ratio(facts: Facts) -> Working:
     off = flows.worth(facts, running, facts.discount, DISCOUNT)
     spared = _spared(facts)
     terms, formula = [*spared.terms, *off], f"{spared.formula} - {{{off[0].label}}}"
-    if facts.royalty:
-        terms += [facts.metric("life_cycle_cost"), Term("royalty", facts.royalty, "1", ROYALTY)]
-        formula += " - {royalty} * {life cycle cost}"
+    royalty = _share(facts, np.ones_like(facts.result.index))
+    if royalty:
+        terms += [facts.metric("life_cycle_cost"), royalty]
+        formula += f" - {{{royalty.label}}} * {{life cycle cost}}"
     return Working((*terms, *invested.terms), f"({formula}) / {group(invested)}")
 
 
@@ -91,14 +122,14 @@ def levelized_after_tax(metric: str) -> Callable[[Facts], Working]:
         need = signed(
             *(flows.worth(facts, streams, facts.discount, DISCOUNT) for streams in (pays, flows.other_income(facts)))
         )
-        energy = _energy_worth(facts, _level_index(facts, metric))
+        energy = _energy_kept(facts, _level_index(facts, metric))
         return _found(facts, metric, need, energy, "value of the project at this price")
 
     return work
 
 
 def required_price(facts: Facts) -> Working:
-    bound = re.match(r"set by (cover|cash)\D* in year (\d+)", facts.result.metrics["required_price"].note)
+    bound = re.match(r"set by (cover|cash|interest)\D* in year (\d+)", facts.result.metrics["required_price"].note)
     return _in_binding_year(facts, bound[1], int(bound[2])) if bound else _over_the_life(facts)
 
 
@@ -109,10 +140,10 @@ def _over_the_life(facts: Facts) -> Working:
     pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found), **flows.withheld_at(found)}
     receives = {**flows.other_income(facts), **flows.loan_drawn(facts), **flows.sales_that_stay(facts, found)}
     need = signed(*(flows.worth(facts, streams, facts.wanted, EQUITY_RETURN) for streams in (pays, receives)))
-    shaped = facts.worth(facts.column("delivered_energy") * found.path.shape, facts.wanted)
-    energy = Term("discounted energy at the shape of the price", shaped, "MWh",
+    shaped = _discounted(facts, facts.column("delivered_energy") * found.path.shape, facts.wanted)
+    energy = Term("discounted energy at the shape of the price", float(over_years(shaped)[0]), "MWh",
                   ("lifetime_energy", *flows.price_shape(facts), *EQUITY_RETURN))  # fmt: skip
-    return _found(facts, "required_price", need, energy, "value to the owner at this price")
+    return _found(facts, "required_price", need, _kept(facts, energy, shaped), "value to the owner at this price")
 
 
 def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
@@ -128,6 +159,15 @@ def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
         need = Working((target, *service.terms, *running.terms),
                        f"{{cover asked}} * {group(service)} + {running.formula}")  # fmt: skip
         left = f"cash above the cover asked in year {year}, at this price"
+    elif kind == "interest":
+        pays = {**flows.operating_cost(facts), **flows.charged(facts), **flows.tax_at(found)}
+        owed = signed(flows.in_year(facts, flows.only_interest(facts), year))
+        target = Term("times interest earned asked", float(facts.result.asked["target_tier"][0]), "1",
+                      ("finance.target_tier",))  # fmt: skip
+        running = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
+        need = Working((target, *owed.terms, *running.terms),
+                       f"{{times interest earned asked}} * {group(owed)} + {running.formula}")  # fmt: skip
+        left = f"earnings above the interest asked in year {year}, at this price"
     else:
         pays = {**flows.costs(facts), **flows.loan_costs(facts), **flows.tax_at(found)}
         need = signed(flows.in_year(facts, pays, year), flows.in_year(facts, receives, year))
@@ -135,12 +175,15 @@ def _in_binding_year(facts: Facts, kind: str, year: int) -> Working:
     shaped = facts.column("delivered_energy") * found.path.shape
     energy = Term(f"energy of year {year} at the shape of the price", float(shaped[facts.first + year - 1, 0]), "MWh",
                   ("lifetime_energy", *flows.price_shape(facts)))  # fmt: skip
-    return _found(facts, "required_price", need, energy, left)
+    of_year = np.where(np.arange(len(shaped)).reshape(-1, 1) == facts.first + year - 1, shaped, 0.0)
+    return _found(facts, "required_price", need, _kept(facts, energy, of_year), left)
 
 
-def _found(facts: Facts, metric: str, need: Working, energy: Term, left: str) -> Working:
-    """The price that pays for what is needed, and what is left when it is put back, which must be nothing."""
-    per_unit = _kept(facts, energy)
+def _found(facts: Facts, metric: str, need: Working, per_unit: Working, left: str) -> Working:
+    """The price that pays for what is needed, and what is left when it is put back, which must be nothing.
+
+    per_unit : what one unit of price brings
+    """
     price = Term("price, found by search", facts.value(metric), facts.result.metrics[metric].unit)
     straight = over(need, per_unit)
     check = Check(left, f"{{{price.label}}} * {per_unit.formula} - {group(need)}", facts.currency)

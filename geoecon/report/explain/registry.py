@@ -27,6 +27,7 @@ from geoecon.report.explain.energy import (
 )
 from geoecon.report.explain.facts import Explained
 from geoecon.report.explain.flows import of_owner, of_project
+from geoecon.report.explain.owners import revenue_requirement, tier_min, total_commitment
 from geoecon.report.explain.prices import (
     levelized_after_tax,
     levelized_cost,
@@ -169,6 +170,14 @@ EXPLAINED: dict[str, Explained] = {
     "llcr": Explained("Value at the debt rate of what comes in and goes out over the years of the loan, before it is "
                       "served, over the debt at the end of year 0.", llcr),
     "plcr": Explained("The same over all operating years.", plcr),
+    "tier_min": Explained("Revenue less operating cost, book depreciation, decommissioning and tax, over interest, in the year "
+                          "in which this is least; capital is charged in equal parts over the operating years.", tier_min),
+    "revenue_requirement_levelized": Explained("Value of operating cost, book depreciation, return on the rate base (net plant "
+                                               "less accumulated deferred tax, at the beginning of the year), income tax and "
+                                               "shares of revenue, over discounted energy, all at the utility's own after-tax "
+                                               "weighted return.", revenue_requirement),
+    "total_commitment": Explained("Debt and the owner's money before year 1, and what the owner has to add in every operating "
+                                  "year whose cash is below zero at the stated price.", total_commitment),
     "homes_low": Explained("The smaller of first-year and life-mean energy, less what is lost on the way to homes, over the "
                            "highest use of a home.", homes(min, "highest use of a home", -1)),
     "homes_high": Explained("The larger of first-year and life-mean energy, less what is lost on the way to homes, over the "

@@ -186,7 +186,7 @@ def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
             idle = bool(facts.result.metrics[name].codes[0])
         else:
             idle = not facts.has(name) or (name in BORROWING and facts.value("debt") == 0)
-            idle = idle or (name.startswith("tax.") and _idle_tax(facts, name))
+            idle = idle or (name.startswith("tax.") and _idle_tax(facts, name)) or _idle_lease(facts, name)
         if not idle:
             yield name
             if name in DISCOUNT and facts.result.discount_origin != "stated":
@@ -210,6 +210,12 @@ def _idle_tax(facts: Facts, name: str) -> bool:
     other_kind = CREDIT_OF.get(key, kind) != kind and kind != "best"
     not_sold = key == "credit_sale_price" and facts.words("tax.credit_use") != "sold"
     return other_kind or not_sold
+
+
+def _idle_lease(facts: Facts, name: str) -> bool:
+    """Whether a field of what the resource costs has no part: a lease that is none, a royalty beside its own."""
+    leased = facts.words("operation.lease") != "none"
+    return (name == "operation.lease" and not leased) or (name == "operation.royalty" and leased)
 
 
 def _rows(facts: Facts, path: str) -> list[Assumption]:

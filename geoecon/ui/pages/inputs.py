@@ -64,9 +64,21 @@ for column, groups in ((left, ("Ground", "Drilling", "Money")), (right, ("Plant"
                 parts.field(path, label)
 st.subheader("Any other input", divider="gray", anchor=False)
 paths = parts.other_paths({path for group in GROUPS.values() for path in group})
-chosen = st.selectbox(
+find, whole = st.columns([2, 1], gap="large")
+chosen = find.selectbox(
     "Find it by its words", list(paths), index=None, format_func=lambda path: paths[path], key="other",
     placeholder="type a word, such as royalty or pinch",
 )  # fmt: skip
+tables = parts.tables_with(paths)
+table = whole.selectbox(
+    "Or see a whole table", list(tables), index=None, key="table", placeholder="such as finance or tax",
+    format_func=lambda name: f"{name}, {len(tables[name])} more fields",
+)  # fmt: skip
 if chosen:
     parts.field(chosen, chosen)
+if table:
+    parts.fields_of(table, [path for path in tables[table] if path != chosen])
+st.caption(
+    "How sure a number is (uncertainty), criteria of a decision, and notes stand in the case file, which the page of the "
+    "answer has to take along."
+)

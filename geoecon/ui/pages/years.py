@@ -4,6 +4,7 @@ import streamlit as st
 
 from geoecon.report import charts
 from geoecon.report.price_readings import price_readings
+from geoecon.report.recipients import recipients
 from geoecon.report.words import plain_text
 from geoecon.ui import parts
 
@@ -17,5 +18,5 @@ with right:
     parts.chart(charts.monthly_energy(result), "Energy by month")
     parts.chart(charts.cash_flow(result, of_owner=True), "Cash flow to the owner")
 parts.chart(charts.ledger(result), "Where the energy of year 1 goes")
-for group in price_readings(result):
+for group in (*recipients(result), *price_readings(result)):
     parts.section(group)

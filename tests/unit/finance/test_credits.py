@@ -7,7 +7,7 @@ rounding rule reproduces the amounts that were published for 2019, 2025 and 2026
 import numpy as np
 import pytest
 
-from geoecon.finance.credits import Credit, indexed, recaptured, share_in
+from geoecon.finance.credits import Credit, indexed, share_in
 from geoecon.finance.discounting import present_value
 from geoecon.finance.tax import TaxTerms, better_credit, income_tax, tax_base, with_credit, without_debt
 from geoecon.taxing import tax_rules
@@ -39,11 +39,6 @@ def test_rules_without_years_leave_all():
 )
 def test_rounding_of_the_amount_per_kwh(base, factor, step, multiple, cents):
     assert indexed(base, factor, step, multiple) == pytest.approx(cents)
-
-
-def test_paid_back_when_sold():
-    shares = tuple(tax_rules("us-2026").share("recapture", year) for year in range(1, 6))
-    assert [recaptured(50.0, year, shares) for year in range(1, 8)] == [50, 40, 30, 20, 10, 0, 0]
 
 
 def test_the_better_credit_in_each_scenario():

@@ -88,6 +88,25 @@ def test_a_statement_by_hand():
     assert statement.cash_flow_equity.ravel() == pytest.approx(equity)
 
 
+def test_locked_up_cash_is_withheld_of_when_it_is_paid_out():
+    """By hand: no tax; cover is 80 / 30.9 and 80 / 28.325 around a bar of 2.7, so a year waits for the next."""
+    terms = Terms(
+        LoanTerms(np.array([0.5]), np.array([0.1]), np.array([0.0]), 2, "equal-principal", 0, lockup=np.array([2.7])),
+        TaxTerms(np.array([0.0]), {}, True, np.array([1.0]), None, withholding=np.array([0.1])),
+        False,
+        1,
+        False,
+    )
+    financing = arrange(streams(), terms)
+    path = level(np.ones((5, 1)), 2)
+    statement = state(financing, type(path)(np.array([50.0]), path.shape, path.rest))
+    left = [80 - 25.75 - 5.15, 80 - 25.75 - 2.575, 35 - 12 - 7]
+    assert statement.locked.ravel() == pytest.approx([0, 0, left[0], 0, 0])
+    paid = [-30, -21.5, 0, left[0] + left[1], left[2]]
+    assert statement.withheld.ravel() == pytest.approx([0, 0, 0, 0.1 * paid[3], 0.1 * paid[4]])
+    assert statement.cash_flow_equity.ravel() == pytest.approx([-30, -21.5, 0, 0.9 * paid[3], 0.9 * paid[4]])
+
+
 def test_totals_of_streams():
     found = streams(
         capital={"plant": rows(60, 40, 0, 0, 0), "wells": rows(0, 5, 0, 0, 0)},
@@ -99,7 +118,7 @@ def test_totals_of_streams():
     assert found.sustained.ravel().tolist() == [0, 0, 0, 0, 12]
     assert found.spent.ravel().tolist() == [60, 45, 0, 0, 12]
     assert found.fixed_operating.ravel().tolist() == [0, 0, 11, 12, 13]
-    assert found.revenue_share == pytest.approx([0.12])
+    assert found.revenue_share == pytest.approx(np.full((5, 1), 0.12))
     assert found.unpriced_revenue.ravel().tolist() == [0, 0, 4, 4, 4]
     assert streams(sustaining={}, operating={}, revenue_shares={}).fixed_operating.shape == (5, 1)
-    assert streams(revenue_shares={}).revenue_share.tolist() == [0]
+    assert streams(revenue_shares={}).revenue_share.ravel().tolist() == [0, 0, 0, 0, 0]

@@ -11,7 +11,6 @@ from geoecon.finance.streams import Account, Streams
 from geoecon.finance.tax import (
     Taxable,
     TaxTerms,
-    after_withholding,
     income_tax,
     tax_base,
     taxable_income,
@@ -190,10 +189,8 @@ def test_what_is_withheld():
     chosen = replace(terms(), withholding=np.array([0.1]))
     taxable = Taxable(*[rows(0, 0, 0, 0)] * 4, first=1)
     flow = rows(-40, 30, -5, 10)
-    received = after_withholding(flow, taxable, chosen)
-    assert received.ravel() == pytest.approx([-40, 27, -5, 9])
-    assert (received + withheld(received, taxable, chosen)).ravel() == pytest.approx(flow.ravel())
-    assert after_withholding(flow, taxable, terms()) is flow
+    assert withheld(flow, taxable, chosen).ravel() == pytest.approx([0, 3, 0, 1])
+    assert not withheld(flow, taxable, terms()).any()
 
 
 def test_limit_on_losses_of_80_percent():

@@ -1,0 +1,55 @@
+"""Whether figures agree with each other, on a terminal: of a result, and of the case that a study starts from."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from geoecon.audit import Check
+    from geoecon.case import Case
+
+ALARM = "bold white on red"
+
+
+def say_checks(console: "Console", found: "list[Check]") -> None:
+    """The sentence on all checks; where one fails in words and in red."""
+    from rich.text import Text
+
+    from geoecon.audit import verdict
+
+    failed = not all(one.holds for one in found)
+    console.print(Text(f"Checks: {verdict(found)}.", style=ALARM if failed else ""))
+
+
+def check_lines(found: "list[Check]") -> Iterator[str]:
+    """A line for each check, and the sentence on all; nothing where none were made."""
+    if found:
+        from geoecon.report.checks import lines
+
+        yield from lines(found)
+
+
+def base_checks(case: "Case") -> "list[Check]":
+    """The checks of the figures of a case as it stands, from which a study starts; none where it has no result."""
+    from geoecon.audit import checks
+    from geoecon.engine import evaluate
+    from geoecon.errors import CaseError
+
+    try:
+        return checks(evaluate(case, unsolved="raise"))
+    except CaseError:
+        return []
+
+
+def base_line(case: "Case") -> str:
+    """The same as a line of a study."""
+    from geoecon.audit import verdict
+
+    found = base_checks(case)
+    return f"Checks of the case as it stands: {verdict(found) if found else 'none, it cannot be worked out'}."
+
+
+def with_base_checks(shown: dict[str, Any], case: "Case") -> dict[str, Any]:
+    """A study as plain objects, with the checks of the case that it starts from."""
+    return shown | {"checks": [one.as_json() for one in base_checks(case)]}

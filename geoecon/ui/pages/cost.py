@@ -1,0 +1,20 @@
+"""What one MWh costs, part by part, and how the ways of levelizing it follow from one another."""
+
+import streamlit as st
+
+from geoecon.report import charts
+from geoecon.report import stack as words
+from geoecon.report.tables import table_file
+from geoecon.report.words import plain_text
+from geoecon.ui import parts
+
+MONEY = {"real": "Price-year money", "nominal": "One nominal price"}
+
+result = parts.current_result()
+st.title(plain_text(result.name), anchor=False)
+of = st.radio("Money", list(MONEY), format_func=MONEY.__getitem__, horizontal=True, key="cost:money")
+st.markdown(f"#### {plain_text(words.verdict(result, of))}")
+parts.chart(charts.cost_steps(result, of), "From the first part to the price required")
+for sheet in words.sheets(result, of):
+    parts.sheet(sheet)
+st.download_button("Parts (CSV)", table_file(words.stack_columns(result), "csv"), "stack.csv", "text/csv")

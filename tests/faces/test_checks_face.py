@@ -1,0 +1,128 @@
+"""One light for all checks: a quiet line where they hold; where a figure is spoilt, red on every page, FAIL on a terminal."""
+
+import json
+from dataclasses import replace
+
+import pytest
+import streamlit as st
+from click.testing import CliRunner
+from streamlit.testing.v1 import AppTest
+
+import geoecon
+import geoecon.engine
+from geoecon.audit import checks
+from geoecon.case import load_case
+from geoecon.cli import app
+from geoecon.ui import passes
+from geoecon.ui.frame import ENTRIES
+from geoecon.ui.light import ALARM
+
+pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
+EVALUATE = geoecon.engine.evaluate
+HOLD = "all 26 checks of the figures hold"
+
+
+def spoilt(*arguments, **options):
+    """A pass whose revenue is a thousand too much in every year, as a defect would make it."""
+    result = EVALUATE(*arguments, **options)
+    return replace(result, annual={**result.annual, "revenue": result.annual["revenue"] + 1000.0})
+
+
+@pytest.fixture
+def spoilt_pages(monkeypatch):
+    st.cache_resource.clear()
+    monkeypatch.setattr(passes, "evaluate", spoilt)
+    yield
+    st.cache_resource.clear()
+
+
+def visit(page, name="ambry-wells", **address):
+    at = AppTest.from_file(str(geoecon.shipped_app()), default_timeout=60)
+    at.query_params["case"] = name
+    for key, value in address.items():
+        at.query_params[key] = value
+    at.run()
+    if page != "inputs":  # the first page
+        at.switch_page(f"geoecon/ui/pages/{page}.py").run()
+    assert [error.message for error in at.exception] == []
+    return at
+
+
+def bars(at):
+    return [element.proto.body for element in at.get("html") if ALARM in element.proto.body]
+
+
+def links(at):
+    return [element.proto.label for element in at.main.get("page_link")]
+
+
+@pytest.mark.parametrize("page", ENTRIES)
+def test_a_quiet_line_on_every_page_where_all_hold(page):
+    at = visit(page)
+    assert bars(at) == []
+    assert links(at)[-1] == f"\u2713 A{HOLD[1:]}."
+
+
+@pytest.mark.parametrize("page", ["inputs", "answer", "years", "books", "financing", "homes", "checks"])
+def test_a_red_bar_with_words_and_a_sign_where_one_fails(spoilt_pages, page):
+    (bar,) = bars(visit(page))
+    assert "checks FAIL, the figures cannot all be right: " in bar
+    assert "&#x27;s cash flow is the sum of its lines" in bar
+    assert "&#10006;" in bar
+    assert 'role="alert"' in bar
+    assert "\u2716" in links(visit(page))[-1]
+
+
+def test_a_case_without_a_result_has_no_light():
+    at = visit("answer", "sorrel-basin", set=["resource.temperature=20 degC"])
+    assert bars(at) == []
+    assert not [label for label in links(at) if "checks of" in label]
+
+
+def test_the_list_names_every_check():
+    shown = "\n".join(element.proto.body for element in visit("checks").get("html"))
+    for check in checks(EVALUATE(load_case(geoecon.shipped_case("ambry-wells")))):
+        assert check.name.replace("'", "&#x27;") in shown
+
+
+SAYS = [
+    ["run", "ambry-wells"],
+    ["books", "ambry-wells"],
+    ["check", "--deep", "ambry-wells"],
+    ["sweep", "ambry-wells", "market.price", "--steps", "3"],
+    ["tornado", "ambry-wells"],
+    ["stress", "ambry-wells"],
+    ["delay", "ambry-wells"],
+    ["risk", "ambry-wells", "--draws", "50"],
+    ["gates", "ambry-wells", "--draws", "100"],
+    ["indices", "ambry-wells", "--draws", "64"],
+]
+
+
+@pytest.mark.parametrize("arguments", SAYS, ids=lambda arguments: arguments[0])
+def test_a_terminal_says_that_they_hold(arguments):
+    done = CliRunner().invoke(app, arguments)
+    assert (done.exit_code, done.exception) == (0, None)
+    assert HOLD in done.output
+
+
+@pytest.mark.parametrize("arguments", SAYS[:4], ids=lambda arguments: arguments[0])
+def test_a_terminal_says_that_one_fails(monkeypatch, arguments):
+    monkeypatch.setattr(geoecon.engine, "evaluate", spoilt)
+    done = CliRunner().invoke(app, arguments)
+    assert "checks FAIL, the figures cannot all be right: " in " ".join(done.output.split())
+    assert done.exit_code == (1 if arguments[0] == "check" else 0)
+
+
+@pytest.mark.parametrize("arguments", SAYS[3:], ids=lambda arguments: arguments[0])
+def test_json_of_a_study_has_the_checks_of_its_case(arguments):
+    shown = json.loads(CliRunner().invoke(app, [*arguments, "--json"]).stdout)
+    assert len(shown["checks"]) == 26
+    assert all(check["holds"] for check in shown["checks"])
+
+
+def test_files_say_that_one_fails(monkeypatch, tmp_path):
+    monkeypatch.setattr(geoecon.engine, "evaluate", spoilt)
+    CliRunner().invoke(app, ["run", "ambry-wells", "--out", str(tmp_path)])
+    shown = json.loads((tmp_path / "result.json").read_text(encoding="utf-8"))
+    assert not all(check["holds"] for check in shown["checks"])
