@@ -17,19 +17,26 @@ __all__ = [
     "__version__",
     "evaluate",
     "load_case",
+    "load_site",
+    "screen",
     "shipped_app",
     "shipped_case",
     "shipped_cases",
+    "shipped_sites",
     "size",
 ]
 
 if TYPE_CHECKING:
-    from geoecon.case import Case, load_case
+    from geoecon.case import Case, load_case, load_site
     from geoecon.engine import evaluate
     from geoecon.result import Result
     from geoecon.sizing import size
+    from geoecon.studies.screen import screen
 
-_HOMES = {"Case": "case", "load_case": "case", "evaluate": "engine", "Result": "result", "size": "sizing"}
+_HOMES = {
+    "Case": "case", "load_case": "case", "load_site": "case", "evaluate": "engine", "Result": "result", "size": "sizing",
+    "screen": "studies.screen",
+}  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:
@@ -63,3 +70,8 @@ def shipped_case(name: str) -> Path:
     if name not in cases:
         raise KeyError(f"{name!r} is not a shipped case; there are: {', '.join(cases)}")
     return cases[name]
+
+
+def shipped_sites() -> dict[str, Path]:
+    """Name -> file of the example sites that come with the package; their places are invented."""
+    return {file.stem: file for file in sorted((_shipped() / "cases" / "sites").glob("*.toml"))}

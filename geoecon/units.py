@@ -104,6 +104,23 @@ KINDS: dict[str, Kind] = {
         },
     ),
     "content": Kind("mg/kg", {"mg/kg": "mg/kg", "g/kg": "g/kg", "ppm": "mg/kg"}),
+    # A litre of fresh water weighs a kilogram within 1 % below 40 degC; a laboratory's mg/L are taken so.
+    "analysis": Kind(
+        "mg/kg", {"mg/kg": "mg/kg", "mg/L": "mg/kg", "ppm": "mg/kg", "g/kg": "g/kg", "g/L": "g/kg", "ug/L": "ug/kg"}
+    ),
+    "gradient": Kind(
+        "kelvin/kilometer",
+        {
+            "K/km": "kelvin/kilometer",
+            "degC/km": "kelvin/kilometer",
+            "degC/100m": "kelvin/hundred_meter",
+            "degF/100ft": "delta_degF/hundred_foot",
+        },
+    ),
+    "heat flow": Kind("milliwatt/meter**2", {"mW/m2": "milliwatt/meter**2", "W/m2": "watt/meter**2"}),
+    "conductivity": Kind("watt/meter/kelvin", {"W/m/K": "watt/meter/kelvin"}),
+    "heat production": Kind("microwatt/meter**3", {"uW/m3": "microwatt/meter**3"}),
+    "area": Kind("kilometer**2", {"km2": "kilometer**2", "ha": "hectare", "mi2": "mile**2", "acres": "acre"}),
     "share": Kind("dimensionless", {"%": "percent"}, label="1"),
     "time out": Kind(
         "dimensionless", {"%": "percent", "h/yr": "hour_of_year", "d/yr": "day_of_year"}, label="share of the year"
@@ -169,7 +186,8 @@ KINDS: dict[str, Kind] = {
 }  # fmt: skip
 
 _VARIANTS = (("-yr", "/yr"), ("-year", "/yr"), ("/year", "/yr"), ("/a", "/yr"), ("-month", "/month"), ("-day", "/d"),
-             ("/day", "/d"), ("/hr", "/h"), ("kph", "klb/h"), ("mill/", "mills/"), ("°C", "degC"), ("°F", "degF"))  # fmt: skip
+             ("/day", "/d"), ("/hr", "/h"), ("kph", "klb/h"), ("mill/", "mills/"), ("°C", "degC"), ("°F", "degF"),
+             ("km^2", "km2"), ("mW/m^2", "mW/m2"), ("W/(m K)", "W/m/K"), ("W/mK", "W/m/K"))  # fmt: skip
 
 
 # What people write by habit -> what is meant; shown as a hint, never taken silently.
@@ -187,6 +205,8 @@ def _registry() -> "pint.UnitRegistry[Any]":
     registry.define("hundredth_CUR = 0.01 CUR")
     registry.define("mill_CUR = 0.001 CUR")
     registry.define("kilopound = 1000 pound")
+    registry.define("hundred_meter = 100 meter")
+    registry.define("hundred_foot = 100 foot")
     registry.define("twelfth = year / 12")
     registry.define("billing_day = year / 365")
     registry.define(f"hour_of_year = {1 / HOURS_PER_YEAR!r}")
@@ -231,6 +251,7 @@ _SHOWN_IN = {  # kind: (SI, US)
     "length": ("m", "ft"), "absolute pressure": ("bara", "psia"), "gauge pressure": ("barg", "psig"),
     "pressure drop": ("bar", "psi"), "mass flow": ("kg/s", "klb/h"), "volume flow": ("L/s", "gpm"),
     "productivity": ("kg/s/bar", "klb/h/psi"), "volume productivity": ("L/s/bar", "gpm/psi"),
+    "gradient": ("K/km", "degF/100ft"), "area": ("km2", "mi2"),
     "slope": ("%/K", "%/degF"), "emission": ("kg/MWh", "lb/MWh"), "fuel use": ("L/MWh", "gal/MWh"),
     "fuel price": ("CUR/L", "CUR/gal"),
 }  # fmt: skip

@@ -1,6 +1,5 @@
 """A case file, read with every fault reported at once, changed by path, and written back with its words kept."""
 
-import difflib
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -15,13 +14,12 @@ from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case.checks import cross_faults
 from geoecon.case.decision import Criterion, Decision
-from geoecon.case.document import edited, line_of, steps_of, toml_value
+from geoecon.case.documents import edited, line_of, nearest, parse, steps_of, text_of, toml_value, worded
 from geoecon.case.fields import About, Entry, Span, Stated, Table, about, is_currency
 from geoecon.case.schema import TABLES, CaseTables, Note
 from geoecon.case.uncertainty import Correlation, Uncertainty
 from geoecon.errors import CaseError, Fault
 
-LARGEST_FILE = 1_000_000
 NO_CURRENCY = "CUR"
 BY_ENTRY = ("uncertainty", "notes", "decision")  # tables whose entries stand for themselves
 
@@ -64,11 +62,11 @@ class Case(CaseTables):
 
         told : path -> text that takes the place of what the file says, read as a file would
         """
-        _parse(text, source)
+        parse(text, source)
         for path in told or {}:
             _split(path, source)
         document = edited(text, {path: toml_value(value) for path, value in (told or {}).items()})
-        data = _parse(document, source)
+        data = parse(document, source)
         fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
         return _build(cls, data, Written(document, source, fields=frozenset(fields), told=tuple(told or {})))
 
@@ -144,38 +142,7 @@ def load_case(file: str | Path, told: Mapping[str, str] | None = None) -> Case:
 
     told : path -> text that takes the place of what the file says
     """
-    file = Path(file)
-    problem = _unreadable(file)
-    if problem:
-        raise CaseError([Fault("", problem)], str(file))
-    try:
-        text = file.read_bytes().decode("utf-8")
-    except UnicodeDecodeError as error:
-        raise CaseError([Fault("", f"is not UTF-8 text (byte {error.start}); save it as UTF-8")], str(file)) from None
-    except OSError as error:
-        raise CaseError([Fault("", f"cannot be read: {error.strerror}")], str(file)) from None
-    return Case.read(text.removeprefix("\ufeff"), str(file), told)
-
-
-def _unreadable(file: Path) -> str:
-    if not file.exists():
-        return "no such file"
-    if not file.is_file():
-        return "is not a file; name one case file"
-    if file.stat().st_size > LARGEST_FILE:
-        return f"holds {file.stat().st_size:,} bytes; a case file has at most {LARGEST_FILE:,}"
-    return ""
-
-
-def _parse(text: str, source: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise CaseError([Fault("", f"is not valid TOML: {error}")], source) from None
-    except RecursionError:
-        raise CaseError([Fault("", "is not a case: tables are nested too deeply")], source) from None
-    except ValueError:  # tomllib hands on Python's limit on the digits of a whole number
-        raise CaseError([Fault("", "holds a number with thousands of digits")], source) from None
+    return Case.read(text_of(Path(file)), str(file), told)
 
 
 def _build(kind: type[C], data: dict[str, Any], written: Written, *, as_text: bool = True) -> C:
@@ -241,30 +208,7 @@ def _validated(kind: type[C], data: dict[str, Any], entry: Entry) -> tuple[C | N
     try:
         return kind.model_validate(data, context=entry), []
     except ValidationError as error:
-        return None, [_worded(kind, dict(problem)) for problem in error.errors()]
-
-
-def _worded(kind: type[Table], problem: dict[str, Any]) -> Fault:
-    """A schema fault as a sentence: what came, what is allowed, the nearest spelling."""
-    steps = [str(step) for step in problem["loc"]]
-    path = ".".join(step for step in steps if step != "inputs")
-    table = TABLES.get(steps[0]) if steps else None
-    if problem["type"] == "extra_forbidden":
-        known = list((table or _free_table(steps) or kind).model_fields)
-        what = "field" if len(steps) > 1 else "table"
-        return Fault(path, f"is not a known {what}{_nearest(steps[-1], known)}")
-    if problem["type"] == "missing":
-        hint = (
-            f" ({about(table, steps[1]).help[0].lower()}{about(table, steps[1]).help[1:]})"
-            if table and len(steps) > 1
-            else ""
-        )
-        return Fault(path, f"is missing and has no default{hint}")
-    if problem["type"] == "value_error":
-        return Fault(path, str(problem["ctx"]["error"]))
-    if problem["type"] in {"model_type", "model_attributes_type", "dict_type"}:
-        return Fault(path, f"is a table: write [{path}] above its fields")
-    return Fault(path, f"{problem['msg'][0].lower()}{problem['msg'][1:]}, not {problem['input']!r:.60}")
+        return None, [worded(dict(problem), kind, TABLES, _free_table) for problem in error.errors()]
 
 
 def _free_table(steps: list[str]) -> type[Table] | None:
@@ -275,25 +219,19 @@ def _free_table(steps: list[str]) -> type[Table] | None:
     return below.get(steps[0]) if len(steps) > 1 else None
 
 
-def _nearest(name: str, known: Iterable[str]) -> str:
-    known = list(known)
-    near = difflib.get_close_matches(name, known, n=1) or [k for k in known if k.startswith(name) or name.startswith(k)]
-    return f"; did you mean {near[0]!r}?" if near else f"; known are: {', '.join(known)}"
-
-
 def _split(path: str, source: str) -> tuple[str, str, str]:
     """Table, field and account of a path, all known."""
     table, _, rest = path.partition(".")
     leaf, _, inner = rest.partition(".")
     if table not in TABLES:
-        raise CaseError([Fault(path, f"is not a path{_nearest(table, TABLES)}")], source)
+        raise CaseError([Fault(path, f"is not a path{nearest(table, TABLES)}")], source)
     if not leaf:
         raise CaseError(
             [Fault(path, f"is a table; name a field of it, as in {table}.{next(iter(TABLES[table].model_fields))}")],
             source,
         )
     if leaf not in TABLES[table].model_fields:
-        raise CaseError([Fault(path, f"is not a known field{_nearest(leaf, TABLES[table].model_fields)}")], source)
+        raise CaseError([Fault(path, f"is not a known field{nearest(leaf, TABLES[table].model_fields)}")], source)
     if inner and about(TABLES[table], leaf).form not in {"by account", "span"}:
         raise CaseError([Fault(path, f"{leaf!r} holds one value; leave out {'.' + inner!r}")], source)
     return table, leaf, inner

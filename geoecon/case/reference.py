@@ -8,6 +8,7 @@ from geoecon import units
 from geoecon.case.decision import Criterion, Decision
 from geoecon.case.fields import About, Table, about
 from geoecon.case.schema import TABLES, Note
+from geoecon.case.site import SITE_TABLES
 from geoecon.case.uncertainty import SHAPES, Correlation, Uncertainty
 
 _FORMS = {
@@ -71,6 +72,13 @@ class Described:
 def reference() -> list[Described]:
     """Every field, in the order of the tables."""
     return [*_of_tables(), *_of_free_tables()]
+
+
+def site_reference() -> list[Described]:
+    """Every field of a site file, in the order of its tables."""
+    return [
+        _described(f"{name}.{leaf}", model, leaf) for name, model in SITE_TABLES.items() for leaf in model.model_fields
+    ]
 
 
 def _of_tables() -> Iterator[Described]:

@@ -1,6 +1,6 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, books, breakeven, delay, gates, indices, risk, stack, stress, studies, tornado
+from geoecon.cli import answers, books, breakeven, delay, gates, indices, risk, screen, stack, stress, studies, tornado
 from geoecon.cli.frame import app, main
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "indices",
     "main",
     "risk",
+    "screen",
     "stack",
     "stress",
     "studies",

@@ -88,7 +88,12 @@ def load(name: str, changes: tuple[str, ...]) -> "Case":
         raise click.UsageError(f"there is no file {name!r}; the example is called {Path(name).stem!r}")
     elif not file.exists() and "/" not in name and not name.endswith(".toml"):
         raise click.UsageError(f"{name!r} is neither a file nor an example; examples are: {', '.join(shipped)}")
-    return load_case(file, dict(_pair(change) for change in changes))
+    return load_case(file, pairs(changes))
+
+
+def pairs(changes: tuple[str, ...]) -> dict[str, str]:
+    """Path -> text of what `--set` changes."""
+    return dict(_pair(change) for change in changes)
 
 
 def _pair(change: str) -> tuple[str, str]:

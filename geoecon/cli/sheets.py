@@ -66,7 +66,8 @@ def print_sheet(console: "Console", sheet: "Sheet") -> None:
     else:
         table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim", show_edge=False, show_header=any(sheet.heads))
         for n, head in enumerate(sheet.heads):
-            table.add_column(head, justify="right" if n and not sheet.words else "left", no_wrap=bool(n))
+            reason = sheet.words and n == len(sheet.heads) - 1
+            table.add_column(head, justify="right" if n and not sheet.words else "left", no_wrap=bool(n) and not reason)
         for row in sheet.rows:
             table.add_row(*map(Text, row))
         console.print(table)

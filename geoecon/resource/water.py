@@ -74,8 +74,34 @@ def water_enthalpy(temperature_degC: Floats | float) -> Floats:
         - 135.003439 * theta**5
         + 0.981825814 * theta**54.5
     )
-    pressure = saturation_pressure(temperature_degC)
-    # dp/dT of the saturation equation: -(p / T) (ln(p / pc) + sum of a_n n tau^(n - 1))
+    kelvin = theta * CRITICAL_TEMPERATURE_K
+    return np.asarray(alpha + kelvin * _saturation_slope(temperature_degC) * 100 / water_density(temperature_degC))
+
+
+def water_entropy(temperature_degC: Floats | float) -> Floats:
+    """Specific entropy of liquid water on the saturation line, zero at the triple point.
+
+    temperature_degC : any shape, 0 to 370; NaN outside  [degC];  returns  [kJ/kg/K]
+    Source: as `water_density`; s' = phi + (1 / rho') dp/dT with the auxiliary equation for phi.
+
+    >>> float(water_entropy(150.0).round(4))
+    1.8417
+    """
+    theta = 1 - _tau(temperature_degC)
+    phi = (
+        2319.5246
+        - 19 / 20 * 5.65134998e-8 * theta**-20
+        + 2690.66631 * np.log(theta)
+        + 9 / 7 * 127.287297 * theta**3.5
+        - 5 / 4 * 135.003439 * theta**4
+        + 109 / 107 * 0.981825814 * theta**53.5
+    ) / CRITICAL_TEMPERATURE_K
+    return np.asarray(phi + _saturation_slope(temperature_degC) * 100 / water_density(temperature_degC))
+
+
+def _saturation_slope(temperature_degC: Floats | float) -> Floats:
+    """dp/dT of the saturation equation, -(p / T) (ln(p / pc) + sum of a_n n tau^(n - 1))  [bar/K]."""
+    tau = _tau(temperature_degC)
     slope_terms = (
         -7.85951783
         + 1.5 * 1.84408259 * tau**0.5
@@ -84,9 +110,8 @@ def water_enthalpy(temperature_degC: Floats | float) -> Floats:
         - 4 * 15.9618719 * tau**3
         + 7.5 * 1.80122502 * tau**6.5
     )
-    kelvin = theta * CRITICAL_TEMPERATURE_K
-    slope = -(pressure / kelvin) * (np.log(pressure / CRITICAL_PRESSURE_BAR) + slope_terms)  # bar/K
-    return np.asarray(alpha + kelvin * slope * 100 / water_density(temperature_degC))
+    pressure, kelvin = saturation_pressure(temperature_degC), (1 - tau) * CRITICAL_TEMPERATURE_K
+    return np.asarray(-(pressure / kelvin) * (np.log(pressure / CRITICAL_PRESSURE_BAR) + slope_terms))
 
 
 ENTHALPY_GRID = np.linspace(0.0, 350.0, 1401)

@@ -12,7 +12,8 @@ from geoecon.errors import TableError
 
 EVIDENCE = ("measured", "official", "reviewed", "compiled", "recalled", "assumed")
 SOURCED = (
-    "benchmarks", "default_ranges", "fluids", "gates", "household_use", "leases", "price_index", "stresses", "tax_rules",
+    "benchmarks", "default_ranges", "fluids", "gates", "geothermometers", "household_use", "leases", "measurements",
+    "power_density", "price_index", "screened_case", "site_defaults", "site_limits", "stresses", "tax_rules",
     "well_cost_curves",
 )  # fmt: skip
 
@@ -28,7 +29,7 @@ def table(name: str) -> tuple[Row, ...]:
     return tuple(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
 
 
-def row(name: str, **where: str) -> Row:
+def row(name: str, /, **where: str) -> Row:
     """The one row of a table whose columns have the values given."""
     found = [r for r in table(name) if all(r[column] == value for column, value in where.items())]
     if len(found) != 1:

@@ -28,6 +28,7 @@ ENTRIES = {
     "drivers": "Drivers",
     "decision": "Go, wait or stop",
     "checks": "Checks",
+    "screen": "Screen a site",
 }
 
 

@@ -7,7 +7,7 @@ from typing import Any, Concatenate, ParamSpec, TypeVar
 import streamlit as st
 
 from geoecon.audit import Check, checks
-from geoecon.case import Case
+from geoecon.case import Case, Site
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.report.amounts import input_text
@@ -21,6 +21,8 @@ from geoecon.studies.grid import Grid, Range, grid
 from geoecon.studies.indices import Explored, explore_case
 from geoecon.studies.inputs import Input, inputs, usual_range
 from geoecon.studies.risk import Risk, risk
+from geoecon.studies.screen import Screen, screen
+from geoecon.studies.screen.written import WrittenCase, write_case
 from geoecon.studies.stress import StressSet, stress_set
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.studies.targets import Target, target
@@ -181,6 +183,42 @@ def _decided(case: Case) -> Decision:
     return decide(case, risk(case, DECISION_DRAWS, seed=DECISION_SEED))
 
 
+@st.cache_resource(max_entries=32, show_spinner="Looking at the site")
+def _screened(text: str, told: tuple[tuple[str, str], ...], draws: int, seed: int) -> Screen:
+    return screen(Site.read(text, "site", dict(told)), draws, seed)
+
+
+def screen_of(text: str, told: tuple[tuple[str, str], ...], draws: int, seed: int) -> Screen | CaseError:
+    """A screen of the site that a text states with other texts at some paths, or what is wrong with it."""
+    try:
+        return _screened(text, told, draws, seed)
+    except CaseError as error:
+        return error
+
+
+def site_of(text: str) -> Site | CaseError:
+    """The site that a text states, or what is wrong with it."""
+    try:
+        return Site.read(text, "site")
+    except CaseError as error:
+        return error
+
+
+@st.cache_resource(
+    max_entries=32, show_spinner="Writing a case", hash_funcs={Screen: lambda s: (s.site.digest, s.draws, s.seed)}
+)
+def _written(found: Screen) -> WrittenCase:
+    return write_case(found)
+
+
+def case_of(found: Screen) -> WrittenCase | CaseError:
+    """The case that a screen is written as, or why there is none."""
+    try:
+        return _written(found)
+    except CaseError as error:
+        return error
+
+
 def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
     """A value of an input as a person would write it."""
     if not chosen.kind:
@@ -189,7 +227,7 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of", "one_by_one",
-    "pairs_of", "result_of", "risk_of", "stresses_of", "sweep_between", "uncertain_inputs", "usual_range",
-    "usual_target_of",
+    "as_text", "case_of", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of",
+    "one_by_one", "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "stresses_of", "sweep_between",
+    "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

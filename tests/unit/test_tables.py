@@ -48,6 +48,40 @@ def test_accounts_are_known_to_both_sides():
     assert all(r["payer"] and r["recipient"] and r["tax_class"] for r in table("accounts"))
 
 
+def test_tables_of_a_screen_name_what_exists():
+    from geoecon.case.schema import TABLES
+    from geoecon.case.site import SITE_TABLES
+    from geoecon.studies.screen.criteria import HOURS
+    from geoecon.studies.screen.measures import QUANTITIES
+
+    assert HOURS == 8.76
+    for r in table("site_defaults"):
+        name, _, leaf = r["path"].partition(".")
+        assert name in {"heat", "water"} or leaf in {*SITE_TABLES[name].model_fields, "productivity"}
+        ends = [float(r[key]) for key in ("low", "mode", "high") if r[key]]
+        assert ends == sorted(ends)
+    for r in table("screened_case"):
+        name, _, leaf = r["path"].partition(".")
+        assert leaf in TABLES[name].model_fields
+    criteria = {"heat", "water", "permeability", "depth", "access", "market"}
+    for r in table("measurements"):
+        assert {part.split(":")[0] for part in r["settles"].split()} <= {*QUANTITIES, "temperature", "recovery"}
+        assert all(0 < float(part.split(":")[1]) <= 1 for part in r["settles"].split())
+        assert r["criterion"] in criteria
+        assert float(r["low"]) < float(r["high"])
+
+
+def test_power_by_area_has_no_gap():
+    rows = table("power_density")
+    assert [r["to_degC"] for r in rows[:-1]] == [r["from_degC"] for r in rows[1:]]
+
+
+def test_geothermometers_have_their_ranges():
+    rows = table("geothermometers")
+    assert len({r["name"] for r in rows}) == len(rows) == 14
+    assert all(0 <= float(r["low"]) < float(r["high"]) <= 350 for r in rows)
+
+
 def test_an_unknown_table_or_row_is_an_error_that_names_it():
     with pytest.raises(TableError, match="no table 'unicorns'"):
         table("unicorns")

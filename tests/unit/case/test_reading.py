@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geoecon.case import Case, load_case
-from geoecon.case.reading import line_of
+from geoecon.case.documents import line_of
 from geoecon.errors import CaseError
 
 COMPLETE = (Path(__file__).parents[2] / "data" / "complete.toml").read_text(encoding="utf-8")
