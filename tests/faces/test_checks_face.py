@@ -117,7 +117,7 @@ def test_a_terminal_says_that_one_fails(monkeypatch, arguments):
 @pytest.mark.parametrize("arguments", SAYS[3:], ids=lambda arguments: arguments[0])
 def test_json_of_a_study_has_the_checks_of_its_case(arguments):
     shown = json.loads(CliRunner().invoke(app, [*arguments, "--json"]).stdout)
-    assert len(shown["checks"]) == 26
+    assert f"all {len(shown['checks'])} checks" in HOLD
     assert all(check["holds"] for check in shown["checks"])
 
 
