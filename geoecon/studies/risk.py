@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from concurrent.futures import BrokenExecutor
-from contextlib import closing
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +17,7 @@ from geoecon.studies.draws import Draws, draw
 from geoecon.studies.events import Event, events
 from geoecon.studies.rollup import RollUp, roll_up
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs
-from geoecon.studies.working import YEARLY, Part, worked
+from geoecon.studies.working import YEARLY, Part, crew
 
 MOST_YEARLY = 100_000  # scenarios whose yearly columns are kept for the fans
 MOST_WORKERS = 64
@@ -101,12 +100,12 @@ def risk(
     base = evaluate(case)
     producers = base.metrics["producers"].values[0]
     wells = int(producers) if np.isfinite(producers) else 1
-    drawn = draw(uncertain, draws, seed, sampler, case.uncertainty.correlation, wells)
-    drawn = replace(drawn, chances={})  # a million draws have to fit: values tell the same
-    sheet = _Sheet(draws, base)
-    with closing(worked(order(case, uncertain, resize=resize), drawn, workers, MOST_YEARLY)) as found:
+    with crew(order(case, uncertain, resize=resize), workers) as work_out:
+        drawn = draw(uncertain, draws, seed, sampler, case.uncertainty.correlation, wells)
+        drawn = replace(drawn, chances={})  # a million draws have to fit: values tell the same
+        sheet = _Sheet(draws, base)
         try:
-            for parts in found:
+            for parts in work_out(drawn, MOST_YEARLY):
                 for part in parts:
                     sheet.put(part)
                 if progress and progress(sheet.done, draws) is False:

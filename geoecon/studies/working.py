@@ -5,10 +5,11 @@ The parts are those of a fixed grid, so that no bit depends on how many work.
 
 import multiprocessing
 import signal
-from collections.abc import Generator, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -23,6 +24,7 @@ from geoecon.studies.draws import Draws
 from geoecon.studies.events import happenings
 from geoecon.studies.why import infeasible
 
+Values = TypeVar("Values", Floats, Codes)
 AHEAD = 3  # parts given out for each process, so that none waits and few wait to be taken in
 YEARLY = ("delivered_energy", "brine_temperature", "cash_flow_equity", "dscr")
 OVERPAID = Fault("capital.grant", "the grant and the debt together are more than all uses of money")
@@ -32,7 +34,8 @@ OVERPAID = Fault("capital.grant", "the grant and the debt together are more than
 class Part:
     """Some scenarios worked out: places `start` up to `stop` of a study.
 
-    metrics : key -> values and codes, (scenario,);  events : key -> where, and code where it cannot exist
+    metrics : key -> values and codes, (scenario,), or (1,) where all are the same
+    events : key -> where, and code where it cannot exist
     yearly : column -> (year, scenario), NaN in scenarios that failed;  faults : path -> count, message of the first
     """
 
@@ -83,9 +86,14 @@ def work(job: Job) -> list[Part]:
             faults[path] = (faults.get(path, (0, message))[0] + count, message)
             left = left & ~here
     return [Part(
-        job.start, job.start + size, {key: (m.values, m.codes) for key, m in result.metrics.items()},
+        job.start, job.start + size, {key: (_once(m.values), _once(m.codes)) for key, m in result.metrics.items()},
         happenings(result), _yearly(result, failed) if job.yearly else {}, faults,
     )]  # fmt: skip
+
+
+def _once(values: Values) -> Values:
+    """Values that are all the same as one of them: half of the figures do not vary, and all have to be sent."""
+    return values[:1] if (values == values[0]).all() or (values != values).all() else values
 
 
 def _yearly(result: Result, failed: Bools) -> dict[str, Floats]:
@@ -95,33 +103,51 @@ def _yearly(result: Result, failed: Bools) -> dict[str, Floats]:
     return {name: np.where(failed, np.nan, column) for name, column in columns.items()}
 
 
-def worked(order: Order, drawn: Draws, workers: int, yearly: int) -> Generator[list[Part], None, None]:
-    """All parts of the draws as they come, in any order; `yearly` scenarios at most with their yearly columns.
+Found = Iterator[list[Part]]
 
-    Close it to stop: parts that are not begun are given up.
+
+@contextmanager
+def crew(order: Order, workers: int) -> Iterator[Callable[[Draws, int], Found]]:
+    """Something that works draws out, here or by processes, which get ready while the draws are made.
+
+    What it yields takes draws and how many scenarios at most keep their yearly columns, and gives parts as they come, in
+    any order. At the end of the context, parts that are not begun are given up.
     """
-    jobs = (
-        Job(order, drawn.part(p.start, p.stop).values, drawn.drilling[p], p.start, p.start < yearly)
-        for p in chunks(drawn.size)
-    )
     if workers == 1:
         keep_memory()
-        yield from map(work, jobs)
+        yield lambda drawn, yearly: map(work, _jobs(order, drawn, yearly))
         return
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin)
     try:
-        waiting: set[Future[list[Part]]] = set()
-        for job in jobs:
-            with _interrupts_wait():
-                waiting.add(pool.submit(work, job))
-            if len(waiting) >= AHEAD * workers:
-                done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
-                yield from (future.result() for future in done)
-        while waiting:
-            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
-            yield from (future.result() for future in done)
+        with _interrupts_wait():
+            for _ in range(workers):
+                pool.submit(_get_ready, order)
+        yield lambda drawn, yearly: _given_out(pool, workers, _jobs(order, drawn, yearly))
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _jobs(order: Order, drawn: Draws, yearly: int) -> Iterator[Job]:
+    for p in chunks(drawn.size):
+        yield Job(order, drawn.part(p.start, p.stop).values, drawn.drilling[p], p.start, p.start < yearly)
+
+
+def _given_out(pool: ProcessPoolExecutor, workers: int, jobs: Iterator[Job]) -> Found:
+    waiting: set[Future[list[Part]]] = set()
+    for job in jobs:
+        with _interrupts_wait():
+            waiting.add(pool.submit(work, job))
+        if len(waiting) >= AHEAD * workers:
+            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+            yield from (future.result() for future in done)
+    while waiting:
+        done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+        yield from (future.result() for future in done)
+
+
+def _get_ready(order: Order) -> None:
+    """What every part needs: the plant's map and the modules of a pass."""
+    evaluate(order.case)
 
 
 @contextmanager
