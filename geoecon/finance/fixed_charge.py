@@ -24,7 +24,7 @@ def tax_factor(
     depreciation_worth : value of the deductions of 1 of basis  [1];  credit_worth : value of 1 of credit  [1]
 
     >>> round(tax_factor(0.257, 0.8210889), 5), round(tax_factor(0.257, 0.8210889, 0.3), 5)
-    (1.06189, 0.70072)
+    (1.06188, 0.70072)
     """
     return (1 - tax * depreciation_worth * (1 - credit * cut) - credit * credit_worth) / (1 - tax)
 
@@ -34,7 +34,7 @@ def fixed_charge_rate(rate: Floats | float, years: int, factor: Floats | float =
 
     rate : real, for a charge in price-year money  [1/yr];  years : of the life  [yr];  factor : of `tax_factor`  [1]
 
-    >>> round(float(fixed_charge_rate(0.048898439, 30, 1.06189)), 5)
+    >>> round(float(fixed_charge_rate(0.048898439, 30, 1.06188)), 5)
     0.06821
     """
     return np.asarray(capital_recovery_factor(rate, years) * factor)

@@ -53,15 +53,15 @@ def _side_bar(chosen: StreamlitPage, pages: list[StreamlitPage]) -> None:
     with st.sidebar:
         st.markdown("### geoecon")
         st.caption("Is a small geothermal unit worth building, for whom, and what would change the answer?")
-        for page in pages:
-            here = page.title == chosen.title  # so the link is marked at either address of the first page
-            st.page_link(chosen if here else page, label=page.title, query_params=state.address())
-        st.divider()
         _case_picker()
         st.radio(
             "Units", SYSTEMS, key=state.draw("units", st.session_state.system),
             help="As written: each field as the file has it. What you type may be in any unit of the field.",
         )  # fmt: skip
+        st.divider()
+        for page in pages:
+            here = page.title == chosen.title  # so the link is marked at either address of the first page
+            st.page_link(chosen if here else page, label=page.title, query_params=state.address())
         _edits()
 
 
