@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy_financial as npf
@@ -64,11 +65,12 @@ class LoanTerms:
 
 @dataclass(frozen=True)
 class Loan:
-    """The loan over time, (year, scenario), nominal  [money]; `balance` and `reserve` at the end of the year.
+    """The loan over time, (year, scenario), nominal  [money]; `balance` at the end of the year.
 
     first : row of operating year 1; interest of earlier rows is paid while building, out of draws and equity
     refinanced : what a second loan repays of the first, in `drawn` and in `principal` of that year
     share : (scenario,) of total uses  [1];  repaid : (year of the loan, scenario) of the loan, each year  [1]
+    reserve_months : of the next year's debt service  [month]
     """
 
     first: int
@@ -77,15 +79,23 @@ class Loan:
     interest: Floats
     principal: Floats
     balance: Floats
-    reserve: Floats
     refinanced: Floats
     share: Floats
     repaid: Floats
+    reserve_months: int
 
     @property
     def amount(self) -> Floats:
         """The loan at the end of year 0, (scenario,)  [money]."""
         return over_years(self.drawn[: self.first])
+
+    @cached_property
+    def reserve(self) -> Floats:
+        """Money kept for debt service at the end of each year: so many months of the next year's, (year, scenario)."""
+        held = np.zeros_like(self.interest)
+        due = self.interest + self.principal - self.refinanced
+        held[self.first - 1 : -1] = due[self.first :] * (self.reserve_months / MONTHS_PER_YEAR)
+        return held
 
     @property
     def service(self) -> Floats:
@@ -197,8 +207,7 @@ def borrow(
     if terms.refinancing is not None and np.any(terms.balloon):
         _refinance(terms.refinancing, terms.balloon * amount, first + terms.years - 1,
                    drawn, fees, interest, principal, balance, refinanced)  # fmt: skip
-    held = _reserve(interest + principal - refinanced, terms.reserve_months, first)
-    return Loan(first, drawn, fees, interest, principal, balance, held, refinanced, share, repaid)
+    return Loan(first, drawn, fees, interest, principal, balance, refinanced, share, repaid, terms.reserve_months)
 
 
 def _refinance(
@@ -323,10 +332,3 @@ class _Building:
             drawn[row] = self.share * (paid_out + interest[row] + held_back)
             balance = balance + drawn[row]
         return drawn, interest, fees
-
-
-def _reserve(service: Floats, months: int, first: int) -> Floats:
-    """Money kept for debt service at the end of each year: so many months of the next year's."""
-    held = np.zeros_like(service)
-    held[first - 1 : -1] = service[first:] * (months / MONTHS_PER_YEAR)
-    return held
