@@ -283,12 +283,14 @@ def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 def _required_note(passed: Pass) -> str:
     """The condition that binds the required price of a single case, the growth it assumes, and cover at it."""
     required = passed.required
-    if passed.case.scenarios > 1 or required.codes[0]:
+    if passed.case.scenarios > 1 or required.codes[0] not in (Reason.NONE, Reason.NO_PRICE_IN_REACH):
         return ""
+    binds = required.conditions[int(required.binds[0])]
+    if required.codes[0]:
+        return f"what stays short at any of them is {binds}" if len(required.conditions) > 1 else ""
     grows = price_in_words(passed.case) if passed.has_price else "the same nominal price over the life"
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
-    binds = required.conditions[int(required.binds[0])]
     return f"set by {binds}; {grows}{debt}"
 
 

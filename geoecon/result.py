@@ -142,7 +142,9 @@ class Metric:
     def reason_at(self, scenario: int) -> str:
         """Why a scenario has no value; empty where it has one."""
         reason = Reason(int(self.codes[scenario]))
-        return self.note if reason is Reason.NOT_GIVEN and self.note else reason.words
+        if not (reason and self.note):
+            return reason.words
+        return self.note if reason is Reason.NOT_GIVEN else f"{reason.words}; {self.note}"
 
     def as_json(self) -> dict[str, Any]:
         """`{value, unit, basis, point}`, or `{value: null, unit, reason}`, of the first scenario."""

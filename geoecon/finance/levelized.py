@@ -167,7 +167,9 @@ def price_for_cover(
 
     scale = over_years(streams.spent + streams.fixed_operating)
     price, codes = _lowest_price(lambda p: margins(p).min(axis=0), guess, scale)
-    binds = margins(np.nan_to_num(price)).argmin(axis=0).astype(np.uint8)
+    # Where no price is enough, the condition named is the one that the highest price leaves the furthest from met.
+    tried = np.where(np.isnan(price), REACH * np.nan_to_num(guess), price)
+    binds = margins(tried).argmin(axis=0).astype(np.uint8)
     return RequiredPrice(price, codes, binds, conditions, financing, path)
 
 

@@ -241,7 +241,9 @@ def verdict(result: Result) -> str:
 def _shortfalls(result: Result) -> Iterator[str]:
     """What the stated price does not give."""
     v, currency, stated = result.value, result.currency, _first_price(result)
-    required = v("required_price")
+    required, over = v("required_price"), v("total_commitment") - asked(result, "commitment_cap")
+    if over > 0:
+        yield f"the owner is committed to {money(over, currency)} more than is allowed (finance.commitment_cap)"
     if stated < required * (1 - 1e-9):
         yield (
             f"the owner needs {price(required, currency)} in year 1, and {price(stated, currency)} is "

@@ -65,8 +65,8 @@ def _power_sentence(found: Screen) -> str:
     hot = found.power.either[found.power.enough]
     return (
         f"{_capital(in_chances(float(enough), found.draws))} the water is hot enough for power ({found.power.floor:.0f} degC); "
-        f"there, and if wells find water, even chances of at least {megawatts(float(np.median(hot)))}, for "
-        f"{found.power.years:.0f} years."
+        f"there, and if wells find water, even chances of at least {megawatts(float(np.median(hot)))}, over all draws of at "
+        f"least {megawatts(even)}, for {found.power.years:.0f} years."
     )
 
 
@@ -164,8 +164,8 @@ def next_steps(found: Screen) -> Sheet:
     """What to measure next, the cheapest for what it settles first."""
     rows = tuple((_capital(one.name), dollars(one.low, one.high), _learns(one)) for one in found.measures)
     note = (
-        "Ordered by rough cost over what it settles. Costs are orders of magnitude in USD of 2024, most of them set here and "
-        "not read anywhere; ask for quotes."
+        "Ordered by rough cost over what it settles, where what bears on an open criterion counts for more. Costs are orders "
+        "of magnitude in USD of 2024, most of them set here and not read anywhere; ask for quotes."
     )
     heads = ("measurement", "rough cost", "what it tells")
     return Sheet(
@@ -357,6 +357,12 @@ def how_made(found: Screen) -> str:
 def told_of_case(made: WrittenCase, file: str) -> Iterator[str]:
     """What a person who has a case written is told: where it is, and what in it nobody knows."""
     yield f"written: {file}"
+    v, currency = made.result.value, made.result.currency
+    if np.isfinite(v("lcoe_real")):
+        yield (
+            f"As first written it costs {v('lcoe_real'):,.0f} {currency}/MWh, levelized, at this depth and temperature with "
+            "these wells; the market line above knows only units as built elsewhere."
+        )
     yield f"{len(made.assumed)} of the case's {len(made.items)} inputs are assumed, and marked so in its notes:"
     yield ", ".join(item.path for item in made.assumed)
     yield "Replace what you know, then: geoecon check, run and risk."

@@ -150,3 +150,4 @@ def test_who_has_a_case_written_is_told_what_is_assumed(screened):
     said = "\n".join(words.told_of_case(made, "x.toml"))
     assert f"{len(made.assumed)} of the case's {len(made.items)} inputs are assumed" in said
     assert all(item.path in said for item in made.assumed)
+    assert f"costs {made.result.value('lcoe_real'):,.0f} USD/MWh" in said

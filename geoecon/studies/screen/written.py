@@ -13,6 +13,7 @@ from geoecon.case.fields import about
 from geoecon.case.schema import TABLES, Wells
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
+from geoecon.result import Result
 from geoecon.studies.screen.criteria import HOURS, first_unit_kw
 from geoecon.studies.screen.known import OWN, middle
 from geoecon.studies.screen.measures import CURVE, PRICE_YEAR, well_cost
@@ -47,11 +48,12 @@ class Item:
 
 @dataclass(frozen=True)
 class WrittenCase:
-    """A case file and the inputs it is made of; `case` has been read back from `text`."""
+    """A case file and the inputs it is made of; `case` has been read back from `text`, `result` is what it comes to."""
 
     text: str
     case: Case
     items: tuple[Item, ...]
+    result: Result
 
     @property
     def assumed(self) -> tuple[Item, ...]:
@@ -94,8 +96,7 @@ def _tried(found: Screen, *, pumped: bool) -> WrittenCase:
     items = tuple(_items(found, pumped))
     text = _text(found, items)
     case = Case.read(text, "written case")
-    evaluate(case, unsolved="raise")
-    return WrittenCase(text, case, items)
+    return WrittenCase(text, case, items, evaluate(case, unsolved="raise"))
 
 
 def _items(found: Screen, pumped: bool) -> Iterator[Item]:
@@ -209,7 +210,7 @@ def _plant(found: Screen, pumped: bool) -> Iterator[Item]:
     words = f"middle of the screen, {limit('own_use'):.0f} % for own use off, at most {limit('small_unit') / 1e3:g} MW at first"
     if found.site.buyer.islanded and load is not None:
         net = float(f"{max(min(net, load / HOURS / LOAD_FACTOR), 1.0):.2g}")
-        words += "; no more than the place can use"
+        words += f"; no more than runs at a load of {LOAD_FACTOR:.0%} of its size on what the place uses"
     yield Item("plant.net_capacity", _kw(net), "found", words)
     if pumped:
         yield Item("plant.kind", "binary", "found", f"water of {temperature:.0f} degC, which pumps stand")
