@@ -98,9 +98,10 @@ def downloads(found: Screen) -> None:
     if isinstance(made, CaseError):
         st.markdown(plain_text(f"No case can be written: {made.faults[0].message}."))
     else:
-        _, *said = words.told_of_case(made, f"{stem}.toml")
-        st.markdown(plain_text(said[0]))
-        st.caption(plain_text(said[1]))
+        _, *said, assumed, _ = words.told_of_case(made, f"{stem}.toml")
+        for line in said:
+            st.markdown(plain_text(line))
+        st.caption(plain_text(assumed))
         st.download_button("Case (TOML)", made.text, f"{stem}.toml", "application/toml")
     shown = json.dumps(as_json(found), indent=2, ensure_ascii=False, allow_nan=False)
     st.download_button("Screen (JSON)", shown, f"{stem}-screen.json", "application/json")
