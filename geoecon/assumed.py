@@ -9,9 +9,11 @@ from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
+from geoecon.case.resource import OF_STORED_HEAT, USED_BY
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
 from geoecon.purchasing import cost_per_well
+from geoecon.reservoir import Extraction, figures, supported_gross_kw
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
 from geoecon.taxing import has_a_part
@@ -20,7 +22,7 @@ from geoecon.terms import Rates
 WORKED_OUT = "worked out"
 
 
-def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> Iterator[Assumption]:
+def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction) -> Iterator[Assumption]:
     """Every field that has a value, then what was put in the place of fields left open."""
     told = case.told
     for name, model in TABLES.items():
@@ -30,6 +32,11 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> I
                 this_run = any(path == other or other.startswith(path + ".") for other in told)
                 yield _stated(case, path, about(model, leaf), value, this_run)
     yield from _filled_in(case, rates, household_use)
+    for name, values, unit in figures(case, taken):
+        yield Assumption(name, _several(values), unit, "from the design and the field", WORKED_OUT)
+    if (supported := supported_gross_kw(case)) is not None:
+        source = f"stored heat, gross: {citation('circular790')}"
+        yield Assumption("resource.supported_power: stored heat", _several(supported), "kW", source, WORKED_OUT)
 
 
 CYCLE_PARTS = (
@@ -39,8 +46,12 @@ CYCLE_PARTS = (
 
 
 def _matters(case: Case, path: str) -> bool:
-    """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out."""
+    """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out, nor has rock
+    that no water passes."""
     table, _, leaf = path.partition(".")
+    if table == "resource" and not case.states(path):
+        way = case.resource.temperature_path in USED_BY.get(leaf, (case.resource.temperature_path,))
+        return way and (leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None)
     return table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary" or case.states(path)
 
 

@@ -34,12 +34,15 @@ from geoecon.preparing import (
 )
 from geoecon.pricing import delivery_factors, price_path
 from geoecon.purchasing import buy, overnight
-from geoecon.resource.decline import cooling, remaining_flow
+from geoecon.reservoir import fall
+from geoecon.resource.decline import remaining_flow
 from geoecon.result import Result
 from geoecon.sizing import (
     Design,
     FieldYears,
+    cooled_beyond_map,
     drilled_as_it_turns_out,
+    extraction,
     plant_and_pumps,
     size,
     too_small_a_field,
@@ -66,6 +69,8 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     _stop(case, short, unsolved)
 
     field = plan_years(case, design, when)
+    found += (cooled := cooled_beyond_map(case, design.plant, field))
+    _stop(case, cooled, unsolved)
     ledger = make_energy(case, design, field)
     purchases = overnight(case, design)
     streams = buy(case, design, field, ledger, purchases, when, index)
@@ -86,9 +91,10 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
 def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
     """Wells, flow and temperature year by year; make-up wells enter where flow is what is missing."""
     wells, years = case.wells, when.operating_years
-    cooler = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
+    taken = extraction(case, design)
+    cooler = fall(case, taken)
     brine = inlet_temperature(case) - cooler
-    nothing = FieldYears(cooler, brine, None, np.full_like(cooler, np.nan))
+    nothing = FieldYears(taken, cooler, brine, None, np.full_like(cooler, np.nan))
     if design.wells is None:
         return nothing
     remaining = remaining_flow(
@@ -100,7 +106,7 @@ def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
         output_at_design_air(case, design, nothing), case.wells.makeup_threshold * design.net_kw, limit,
         wells.makeup_stop_years, wells.makeup_per_year,
     )  # fmt: skip
-    return FieldYears(cooler, brine, plan, np.minimum(plan.flow, limit))
+    return FieldYears(taken, cooler, brine, plan, np.minimum(plan.flow, limit))
 
 
 def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Callable[[int, Floats, Floats], Floats]:
@@ -109,8 +115,8 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
     if isinstance(plant, StatedPlant):
         full = plant.net_kw * case.plant.performance_factor
         return lambda year, flow, _: full * plant.share_left(field.cooler_K[year], flow, limit)
-    air, brine = design_air(case).reshape(1, -1), in_map(case, plant, field.brine)
-    _, net = next(plant_map(case, plant, design.inlet).monthly(brine, air))
+    air, brine = design_air(case).reshape(1, -1), in_map(case, plant, field.brine, field.brine)
+    _, net = next(plant_map(case, plant, design.inlet, field.brine).monthly(brine, air))
     net *= case.plant.performance_factor
     unit = plant_and_pumps(case, plant, design.inlet)
 
@@ -130,8 +136,8 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
         left = plant.share_left(field.cooler_K, field.flow, limit)
         return _stated_energy(case, replace(plant, factor=factor), left, run)
     assert field.plan is not None
-    air, brine = monthly_air(case), in_map(case, plant, field.brine)
-    powers = plant_map(case, plant, design.inlet)
+    air, brine = monthly_air(case), in_map(case, plant, field.brine, field.brine)
+    powers = plant_map(case, plant, design.inlet, field.brine)
     pumps = plant_and_pumps(case, plant, design.inlet).pump_kw(field.plan.producers, field.flow)
     return mapped_ledger(
         powers, factor, air, design.inlet, design.brine_flow, brine, field.flow, *pumps, design.gross_kw, run

@@ -222,7 +222,7 @@ def _in_hottest_month(passed: Pass) -> Floats:
         warmer = air_above_design(case)
         return np.asarray(np.minimum.reduce([plant.in_weather(m, warmer[m]) for m in range(len(MONTH_HOURS))]))
     design, hottest = passed.design, monthly_air(case).max(axis=0)
-    powers = plant_map(case, plant, design.inlet)
+    powers = plant_map(case, plant, design.inlet, passed.field.brine)
     net = powers.at(design.inlet, hottest)[1] * case.plant.performance_factor
     return np.asarray(net * design.brine_flow - design.production_kw - design.injection_kw)
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Bools
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.energy import MONTH_HOURS
+from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.preparing import (
     beyond_map,
     design_air,
@@ -19,6 +20,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.pricing import delivery_factors, listed_prices
+from geoecon.reservoir import brine_before_design, follows_design, temperature_table
 from geoecon.tables import row
 from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -54,10 +56,13 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _critical_fluid(case)
     yield from _pump_lift(case)
     yield from _cost_curve(case)
+    yield from _reinjection(case)
     yield from _map_range(case)
     yield from _outage_month(case)
     yield from _cash_owner(case)
     _read_prices(case)
+    if case.resource.temperature_path == "table":
+        temperature_table(case)
     if case.tax.in_force not in known_tax_rules():
         known = ", ".join(known_tax_rules())
         yield Obstacle(
@@ -148,14 +153,36 @@ def _cost_curve(case: Case) -> Iterator[Obstacle]:
 def _map_range(case: Case) -> Iterator[Obstacle]:
     if not is_mapped(case):
         return
-    plant = mapped_plant(case)
-    where = beyond_map(case, plant)
+    yield from outside_map(case, mapped_plant(case), brine_before_design(case))
+
+
+def outside_map(case: Case, plant: BinaryPlant | VendorPlant, life: Floats) -> Iterator[Obstacle]:
+    """Where the plant's map does not reach, with the brine of the years, (n, scenario)  [degC]."""
+    where = beyond_map(case, plant, life)
+    if where.any():
+        at = int(where.argmax())
+        start, last = inlet_temperature(case)[at], life[:, at].min()
+        down = f" down to {last:.0f}" if follows_design(case) and len(life) > 1 else ""
+        yield Obstacle(
+            "plant.performance" if case.plant.performance else "resource.temperature",
+            f"brine from {start:.0f}{down} degC {'' if down else 'down '}over the life, or the air of some month, is outside "
+            f"what the plant's map holds: {plant.range_in_words()}",
+            where,
+        )
+
+
+def _reinjection(case: Case) -> Iterator[Obstacle]:
+    """Water that would go back no cooler than the field is."""
+    back, hot = case.resource.reinjection_temperature, case.resource.temperature
+    if back is None or hot is None:
+        return
+    where = wide(case, back) >= wide(case, hot) - case.wells.temperature_loss
     if where.any():
         at = int(where.argmax())
         yield Obstacle(
-            "plant.performance" if case.plant.performance else "resource.temperature",
-            f"brine from {inlet_temperature(case)[at]:.0f} degC down over the life, or the air of some month, is outside "
-            f"what the plant's map holds: {plant.range_in_words()}",
+            "resource.reinjection_temperature",
+            f"{wide(case, back)[at]:.1f} degC is no cooler than the brine that reaches the plant, "
+            f"{inlet_temperature(case)[at]:.1f} degC; brine leaves a plant cooler than it came",
             where,
         )
 

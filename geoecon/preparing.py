@@ -20,7 +20,6 @@ from geoecon.finance.rates import price_index
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
-from geoecon.resource.decline import cooling
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure, water_density
 from geoecon.wells.pumping import Pumping
@@ -92,27 +91,31 @@ def is_mapped(case: Case) -> bool:
     return case.plant.kind == "binary" or case.plant.performance is not None
 
 
-def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats) -> Floats:
-    """Brine temperatures with NaN in every scenario where the plant's map does not reach over life and climate."""
-    return np.where(beyond_map(case, plant), np.nan, brine)
+def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats, life: Floats) -> Floats:
+    """Brine temperatures with NaN in every scenario where the plant's map does not reach over life and climate.
+
+    life : (n, scenario) brine of the years  [degC]
+    """
+    return np.where(beyond_map(case, plant, life), np.nan, brine)
 
 
-def beyond_map(case: Case, plant: BinaryPlant | VendorPlant) -> Bools:
-    """Scenarios whose brine over the life, or climate, the plant's map does not reach, (scenario,)."""
-    years = case.timeline.operating_years
-    falls = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
-    inlet, air = inlet_temperature(case), np.vstack([monthly_air(case), design_air(case)])
-    ends = np.vstack([inlet, inlet - falls[-1]])
+def beyond_map(case: Case, plant: BinaryPlant | VendorPlant, life: Floats) -> Bools:
+    """Scenarios whose brine over the life, (n, scenario), or climate, the plant's map does not reach, (scenario,)."""
+    air = np.vstack([monthly_air(case), design_air(case)])
+    ends = _ends(case, life)
     covered = [plant.covers(brine, temperature) for brine in ends for temperature in (air.min(axis=0), air.max(axis=0))]
     beyond: Bools = ~np.logical_and.reduce(covered)
     return beyond
 
 
-def plant_map(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PerformanceMap:
-    """The map of a plant over the life and the climate of a case and a design inlet: one map for a whole pass."""
-    years = case.timeline.operating_years
-    falls = cooling(wide(case, case.resource.temperature_decline), case.resource.decline_start_years, years)
-    brine = in_map(case, plant, np.vstack([inlet_temperature(case), inlet_temperature(case) - falls[-1]]))
+def _ends(case: Case, life: Floats) -> Floats:
+    """Brine at the start, at its coolest and at its hottest, (3, scenario)  [degC]."""
+    return np.vstack([inlet_temperature(case), life.min(axis=0), life.max(axis=0)])
+
+
+def plant_map(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats, life: Floats) -> PerformanceMap:
+    """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
+    brine = in_map(case, plant, _ends(case, life), life)
     air = np.vstack([monthly_air(case), design_air(case)])
     return plant.over(np.concatenate([brine.ravel(), inlet]), air.ravel())
 

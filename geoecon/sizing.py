@@ -11,7 +11,7 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.finance.solve import rising_root
-from geoecon.obstacles import Obstacle
+from geoecon.obstacles import Obstacle, outside_map
 from geoecon.plant.binary import dry_evaporations
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.properties import fine_table
@@ -27,6 +27,7 @@ from geoecon.preparing import (
     pumping,
     wide,
 )
+from geoecon.reservoir import Extraction, brine_before_design, follows_design
 from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
 from geoecon.wells.pumping import Pumping
@@ -60,8 +61,10 @@ class FieldYears:
     """The field over the operating years, (year, scenario): temperature lost, that of the brine at the plant, wells, flow.
 
     flow is within the plant's limit. plan is None and flow NaN where the case does not tell the plant's brine.
+    taken : what the design takes out of the field, on which the temperature may depend
     """
 
+    taken: Extraction
     cooler_K: Floats
     brine: Floats
     plan: FieldPlan | None
@@ -114,6 +117,14 @@ def drilled_as_it_turns_out(case: Case, design: Design) -> Design:
     return replace(design, wells=wells)
 
 
+def extraction(case: Case, design: Design) -> Extraction:
+    """What a design takes out of the field and gives back, for every scenario of a case."""
+    pairs = 1.0 if design.wells is None else np.minimum(design.wells.producers, design.wells.injectors)
+    stated = case.resource.reinjection_temperature
+    injection = design.injection if stated is None else stated
+    return Extraction(wide(case, design.brine_flow), wide(case, pairs), wide(case, injection))
+
+
 def _size_stated(case: Case) -> Design:
     plant = case.plant
     net = wide(case, plant.net_capacity)
@@ -149,7 +160,8 @@ def _size_stated(case: Case) -> Design:
 
 def _size_mapped(case: Case) -> Design:
     plant, wells = mapped_plant(case), case.wells
-    inlet, per_well = in_map(case, plant, inlet_temperature(case)), mass_flow(case, wells.flow_per_producer)
+    inlet = in_map(case, plant, inlet_temperature(case), brine_before_design(case))
+    per_well = mass_flow(case, wells.flow_per_producer)
     unit = plant_and_pumps(case, plant, inlet)
     if case.plant.size_from == "wells":
         producers = wide(case, wells.existing_producers)
@@ -176,7 +188,7 @@ def _size_mapped(case: Case) -> Design:
 def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:
     """Plant and pumps at the design point of a case."""
     air, factor = design_air(case), wide(case, case.plant.performance_factor)
-    gross, net, injection = plant_map(case, plant, inlet).at(inlet, air)
+    gross, net, injection = plant_map(case, plant, inlet, brine_before_design(case)).at(inlet, air)
     return PlantAndPumps(
         gross * factor, net * factor, injection, pumping(case), wide(case, case.wells.producers_per_injector),
         case.wells.existing_injectors,
@@ -222,6 +234,13 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
         )
         return [Obstacle("wells.flow_per_producer", words, where)]
     return [Obstacle("plant.fluid", _no_machine(case, design.plant, at), where)]
+
+
+def cooled_beyond_map(case: Case, plant: StatedPlant | BinaryPlant | VendorPlant, field: FieldYears) -> list[Obstacle]:
+    """Where the brine cools to what the plant's map does not hold, of paths that are only known after the design."""
+    if isinstance(plant, StatedPlant) or not follows_design(case):
+        return []
+    return list(outside_map(case, plant, field.brine))
 
 
 def _no_machine(case: Case, plant: BinaryPlant, scenario: int) -> str:

@@ -32,6 +32,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.pricing import shortfall
+from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
 from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -85,7 +86,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         books=Books(passed.financing, passed.statement),
         stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
         warnings=LaterSequence(lambda: _warnings(passed)),
-        assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use)),
+        assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken)),
     )
 
 
@@ -240,16 +241,31 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "no running cost is stated (operation.fixed_cost, operation.variable_cost)"
     if case.money.inflation.max() == 0 and not case.states("money.inflation"):
         yield "no inflation is stated: real and nominal figures are the same (money.inflation)"
-    supported = case.resource.supported_power
-    if supported is None and design.wells is not None:
-        yield "nothing says how much power the field supports for the life (resource.supported_power)"
-    elif supported is not None and (design.net_kw > supported).any():
-        yield "the unit is larger than what the field is said to support (resource.supported_power)"
+    yield from _beyond_the_field(passed)
+    yield from field_warnings(case, passed.field.taken, passed.field.cooler_K)
     yield from _short_years(passed)
     if case.capital.spent_to_date is not None:
         yield "money already spent is left out of every figure (capital.spent_to_date)"
     if passed.has_price and bool((sign_changes(passed.statement.cash_flow_project) > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
+
+
+def _beyond_the_field(passed: Pass) -> Iterator[str]:
+    """A unit larger than what the field supports for the life, as stated (net) or by stored heat (gross)."""
+    case, design = passed.case, passed.design
+    stated, stored = case.resource.supported_power, supported_gross_kw(case)
+    if stored is not None:
+        if (design.gross_kw > stored).any():
+            at = int((design.gross_kw - stored).argmax())
+            yield (
+                f"stored heat supports {stored[at] / KW_PER_MW:.3g} MW gross for {case.timeline.operating_years} years and the "
+                f"unit makes {np.broadcast_to(design.gross_kw, stored.shape)[at] / KW_PER_MW:.3g} MW gross "
+                "(resource.reservoir_area)"
+            )
+    elif stated is None and design.wells is not None:
+        yield "nothing says how much power the field supports for the life (resource.supported_power)"
+    elif stated is not None and (design.net_kw > stated).any():
+        yield "the unit is larger than what the field is said to support (resource.supported_power)"
 
 
 def _short_years(passed: Pass) -> Iterator[str]:

@@ -120,7 +120,16 @@ KINDS: dict[str, Kind] = {
     "heat flow": Kind("milliwatt/meter**2", {"mW/m2": "milliwatt/meter**2", "W/m2": "watt/meter**2"}),
     "conductivity": Kind("watt/meter/kelvin", {"W/m/K": "watt/meter/kelvin"}),
     "heat production": Kind("microwatt/meter**3", {"uW/m3": "microwatt/meter**3"}),
-    "area": Kind("kilometer**2", {"km2": "kilometer**2", "ha": "hectare", "mi2": "mile**2", "acres": "acre"}),
+    "area": Kind(
+        "kilometer**2",
+        {"km2": "kilometer**2", "ha": "hectare", "mi2": "mile**2", "acres": "acre", "m2": "meter**2"},
+    ),
+    "density": Kind("kilogram/meter**3", {"kg/m3": "kilogram/meter**3", "g/cm3": "gram/centimeter**3"}, label="kg/m3"),
+    "specific heat": Kind(
+        "joule/kilogram/kelvin", {"J/kg/K": "joule/kilogram/kelvin", "kJ/kg/K": "kilojoule/kilogram/kelvin"}
+    ),
+    "volumetric heat": Kind("megajoule/meter**3/kelvin", {"MJ/m3/K": "megajoule/meter**3/kelvin"}),
+    "flow per area": Kind("kilogram/second/meter**2", {"kg/s/m2": "kilogram/second/meter**2"}),
     "share": Kind("dimensionless", {"%": "percent"}, label="1"),
     "time out": Kind(
         "dimensionless", {"%": "percent", "h/yr": "hour_of_year", "d/yr": "day_of_year"}, label="share of the year"

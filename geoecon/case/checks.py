@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geoecon.case.fields import BOUND_SLACK, Stated, about
+from geoecon.case.resource_checks import resource_faults
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
 from geoecon.errors import DistributionError, Fault
@@ -405,6 +406,6 @@ def _notes(case: CaseTables) -> Iterator[Fault]:
 
 
 _CHECKS: "tuple[Callable[[CaseTables], Iterator[Fault]], ...]" = (
-    _project,
+    _project, resource_faults,
     _timeline, _plant, _wells, _operation, _payments, _market, _finance, _owner, _tax, _community, _uncertainty, _notes,
 )  # fmt: skip

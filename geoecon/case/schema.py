@@ -26,6 +26,7 @@ from geoecon.case.fields import (
     switch,
     words,
 )
+from geoecon.case.resource import Resource
 from geoecon.case.taxes import Tax
 from geoecon.case.uncertainty import Declared
 
@@ -97,32 +98,6 @@ class Site(Table):
     export_limit: Floats | None = number("power", 0, 1e7, "Most power that the connection takes, at the unit's meter")
     grid_emission_factor: Floats | None = number(
         "emission", 0, 2000, "CO2 of the grid's average MWh, which the unit's energy replaces"
-    )
-
-
-class Resource(Table):
-    """What is below ground."""
-
-    temperature: Floats | None = number("temperature", 20, 400, "Fluid at the feed zone, start of operating year 1")
-    temperature_decline: Floats = number(
-        "cooling rate",
-        0,
-        20,
-        "Fall of the produced fluid's temperature, field-wide, new wells included",
-        default="0 K/yr",
-    )
-    decline_start_years: int = count(0, 60, "Operating years before the temperature begins to fall", default=0)
-    supported_power: Floats | None = number("power", 0, 1e7, "Net power that the field supports for the life")
-    maturity: str | None = choice(
-        ("regional", "surface", "drilled", "tested", "produced"),
-        "What the field's numbers rest on: maps, a survey on site, a hole that met the heat, a well tested for flow, or "
-        "years of production; sets how unsure they are where `uncertainty` does not say; absent: tested where a producer "
-        "exists or none is drilled, surface otherwise",
-        default=None,
-    )
-    salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
-    silica: Floats | None = number(
-        "content", 1, 1500, "Dissolved silica; sets the coolest brine that may leave", varies=False
     )
 
 

@@ -24,7 +24,7 @@ LAYERS = [
     {"payments"},
     {"sizing"},
     {"obstacles"},
-    {"terms", "pricing"},
+    {"terms", "pricing", "reservoir"},
     {"taxing"},
     {"preparing"},
     {"result"},
