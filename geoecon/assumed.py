@@ -47,7 +47,8 @@ CYCLE_PARTS = (
 
 def _matters(case: Case, path: str) -> bool:
     """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out, nor has rock
-    that no water passes."""
+    that no water passes.
+    """
     table, _, leaf = path.partition(".")
     if table == "resource" and not case.states(path):
         way = case.resource.temperature_path in USED_BY.get(leaf, (case.resource.temperature_path,))

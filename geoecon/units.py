@@ -128,7 +128,7 @@ KINDS: dict[str, Kind] = {
     "specific heat": Kind(
         "joule/kilogram/kelvin", {"J/kg/K": "joule/kilogram/kelvin", "kJ/kg/K": "kilojoule/kilogram/kelvin"}
     ),
-    "volumetric heat": Kind("megajoule/meter**3/kelvin", {"MJ/m3/K": "megajoule/meter**3/kelvin"}),
+    "heat of volume": Kind("megajoule/meter**3/kelvin", {"MJ/m3/K": "megajoule/meter**3/kelvin"}),
     "flow per area": Kind("kilogram/second/meter**2", {"kg/s/m2": "kilogram/second/meter**2"}),
     "share": Kind("dimensionless", {"%": "percent"}, label="1"),
     "time out": Kind(

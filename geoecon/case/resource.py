@@ -97,7 +97,7 @@ class Resource(Table):
     )
     reservoir_thickness: Floats | None = number("length", 1, 7000, "Thickness of the hot rock")
     reservoir_heat_capacity: Floats = number(
-        "volumetric heat", 1, 5, "Heat that rock and water hold together", default="2.7 MJ/m3/K", source="circular790",
+        "heat of volume", 1, 5, "Heat that rock and water hold together", default="2.7 MJ/m3/K", source="circular790",
         evidence="recalled",
     )  # fmt: skip
     recovery_factor: Floats = number(
