@@ -41,6 +41,7 @@ from geoecon.preparing import (
 )
 from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
+from geoecon.reservoir import path_in_words
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
 from geoecon.terms import Rates
@@ -200,6 +201,7 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "brine_flow", brine if not np.isnan(design.brine_flow).all() else _needs("plant.stated_brine_flow")
     known = not np.isnan(design.injection).all()
     yield "injection_temperature", _exists(design.injection) if known else _needs(A_WORKED_PLANT)
+    yield "last_brine_temperature", _last_brine(passed)
     wells = design.wells
     counts = ("producers", "injectors", "drilled") if wells else ()
     for name, values in zip(("producers", "injectors", "wells_drilled"), counts, strict=False):
@@ -213,6 +215,15 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
     each = makeup_drilled(case.wells.producers_per_injector, success)
     yield "makeup_wells", _exists(over_years(passed.field.plan.added) * each)
+
+
+def _last_brine(passed: Pass) -> Found:
+    """Brine at the plant's inlet in the last operating year, with how the field cools."""
+    case, field = passed.case, passed.field
+    if case.resource.temperature is None:
+        return _needs("resource.temperature")
+    values, codes = _exists(field.brine[-1])
+    return values, codes, path_in_words(case, field.taken) if case.scenarios == 1 else ""
 
 
 def _in_hottest_month(passed: Pass) -> Floats:

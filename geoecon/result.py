@@ -47,6 +47,9 @@ METRICS: dict[str, About] = {
     "makeup_wells": About("wells", "none", "field", "make-up wells expected to be drilled over the life, failures in"),
     "brine_flow": About("kg/s", "none", "plant inlet", "brine into the plant at the design point"),
     "injection_temperature": About("degC", "none", "plant outlet", "brine leaving the plant at the design point"),
+    "last_brine_temperature": About(
+        "degC", "none", "plant inlet", "brine into the plant, mean of the last operating year"
+    ),
     "first_year_energy": About("MWh", "none", "delivered", "energy delivered in year 1"),
     "lifetime_energy": About("MWh", "none", "delivered", "energy delivered over the operating years"),
     "lowest_month_energy": About("MWh", "none", "delivered", "energy of the weakest month of year 1"),

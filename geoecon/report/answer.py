@@ -69,6 +69,13 @@ def _size(result: Result, system: str) -> Iterator[Line]:
             "Brine returned at", _in_system(v("injection_temperature"), "temperature", system), "at the design point"
         )
 
+    if have(result, "last_brine_temperature"):
+        cools = result.metrics["last_brine_temperature"].note
+        last = _in_system(v("last_brine_temperature"), "temperature", system)
+        yield Line(
+            "Brine in the last year", last, f"at the plant's inlet; {cools}" if cools else "at the plant's inlet"
+        )
+
 
 def _in_system(value: float, kind: str, system: str) -> str:
     unit = unit_shown(kind, system)

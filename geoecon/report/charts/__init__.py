@@ -8,10 +8,10 @@ from geoecon.report.charts.grids import heat_map
 from geoecon.report.charts.stack import cost_steps
 from geoecon.report.charts.sweeps import sweep_line, sweep_sentence
 from geoecon.report.charts.tornado import spider_lines, tornado_bars
-from geoecon.report.charts.years import cash_flow, ledger, monthly_energy, yearly_energy
+from geoecon.report.charts.years import brine_temperature, cash_flow, ledger, monthly_energy, yearly_energy
 
 __all__ = [
-    "Chart", "breakeven_bars", "cash_flow", "cost_steps", "criteria_bars", "frontier_line", "heat_map", "ledger",
+    "Chart", "breakeven_bars", "brine_temperature", "cash_flow", "cost_steps", "criteria_bars", "frontier_line", "heat_map", "ledger",
     "monthly_energy", "picture_file", "spider_lines", "success_lines", "sweep_line", "sweep_sentence", "tornado_bars",
     "yearly_energy",
 ]  # fmt: skip

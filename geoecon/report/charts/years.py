@@ -47,6 +47,25 @@ def monthly_energy(result: Result) -> Chart:
     return Chart(dressed(bars), sentence, data)
 
 
+def brine_temperature(result: Result) -> Chart:
+    """Brine at the plant's inlet in each operating year, and how the field cools."""
+    running = result.annual["year"][:, 0] > 0
+    brine = result.annual["brine_temperature"][running, 0]
+    if not np.isfinite(brine).all():
+        return Chart(None, f"There is none: {result.metrics['last_brine_temperature'].reason}.", pd.DataFrame())
+    data = pd.DataFrame({"year": result.annual["year"][running, 0], "degC": brine})
+    line = alt.Chart(data).mark_line(color=EARTH, point={"color": EARTH, "size": 18}).encode(
+        x=alt.X("year:O", title="operating year", axis=alt.Axis(labelAngle=0, labelOverlap=True)),
+        y=alt.Y("degC:Q", title="brine at the plant inlet [degC]", scale=alt.Scale(zero=False, nice=True)),
+        tooltip=[alt.Tooltip("year:O"), alt.Tooltip("degC:Q", format=".1f")],
+    )  # fmt: skip
+    sentence = (
+        f"Brine reaches the plant at {brine[0]:.1f} degC in year 1 and at {brine[-1]:.1f} degC in year {len(data)}, means of "
+        f"the year. How the field cools: {result.metrics['last_brine_temperature'].note}."
+    )
+    return Chart(dressed(line), sentence, data)
+
+
 def ledger(result: Result) -> Chart:
     """Where the energy of year 1 goes, from gross at the design point to delivered."""
     steps = {name: float(values[0]) for name, values in result.ledger.items()}

@@ -30,8 +30,20 @@ PUMPING = (
 )  # fmt: skip
 OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage",
            "timeline.delay")  # fmt: skip
+COOLING = (
+    "resource.temperature_path", "resource.temperature_decline", "resource.decline_start_years",
+    "resource.decline_reference_flow", "resource.well_spacing", "resource.aquifer_thickness", "resource.swept_width",
+    "resource.fracture_area", "resource.drawdown_parameter", "resource.porosity", "resource.rock_density",
+    "resource.rock_heat_capacity", "resource.rock_conductivity", "resource.reinjection_temperature",
+    "resource.temperature_table", "resource.table_factor",
+    *(f"resource.temperature_path: {name}" for name in (
+        "fall a year at the design flow", "start of the table", "last year of the table, mean", "flow of one pair of wells",
+        "temperature of injection", "flow over one face", "time of conduction", "thermal breakthrough",
+        "arrival of a tracer",
+    )),
+)  # fmt: skip
 DECLINE = (
-    "resource.temperature_decline", "resource.decline_start_years", "wells.flow_decline", "wells.decline_shape",
+    *COOLING, "wells.flow_decline", "wells.decline_shape",
     "wells.decline_exponent", "plant.brine_slope", "plant.max_brine_flow", "makeup_wells",
 )  # fmt: skip
 LOCAL_LOAD = ("community.local_load", "community.islanded", "community.standby_share")

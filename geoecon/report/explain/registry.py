@@ -26,6 +26,7 @@ from geoecon.report.explain.energy import (
     net_capacity_factor,
 )
 from geoecon.report.explain.facts import Explained
+from geoecon.report.explain.field import last_brine_temperature
 from geoecon.report.explain.flows import of_owner, of_project
 from geoecon.report.explain.owners import revenue_requirement, tier_min, total_commitment
 from geoecon.report.explain.prices import (
@@ -95,6 +96,10 @@ EXPLAINED: dict[str, Explained] = {
                             brine_flow),
     "injection_temperature": Explained("Brine at the feed zone, less what it loses on the way, less what the plant takes out.",
                                        injection_temperature),
+    "last_brine_temperature": Explained("Brine at the feed zone at the start, less what it loses on the way, less what it has "
+                                        "fallen by the last year: at a rate to the middle of the year; with water that comes "
+                                        "back, part of the way to its temperature; by a table, what the table has fallen.",
+                                        last_brine_temperature),
     "first_year_energy": Explained("Gross at the design point over 8,760 h, less every loss on the way to the delivery point.",
                                    first_year_energy),
     "lifetime_energy": Explained("Gross at the design point over all operating years, less every loss on the way to the "

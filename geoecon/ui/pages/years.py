@@ -17,6 +17,7 @@ with left:
 with right:
     parts.chart(charts.monthly_energy(result), "Energy by month")
     parts.chart(charts.cash_flow(result, of_owner=True), "Cash flow to the owner")
+parts.chart(charts.brine_temperature(result), "Brine at the plant inlet by year")
 parts.chart(charts.ledger(result), "Where the energy of year 1 goes")
 for group in (*recipients(result), *price_readings(result)):
     parts.section(group)
