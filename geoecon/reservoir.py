@@ -78,7 +78,7 @@ def _by_returning_water(case: Case, taken: Extraction | None) -> Floats:
 def _by_table(case: Case, taken: Extraction | None) -> Floats:
     table = temperature_table(case)
     means = (table[1:] + table[:-1]) / 2
-    return np.asarray(column(table[0] - means) * wide(case, case.resource.table_factor))
+    return np.asarray(column(table[0] - means) * wide(case, case.resource.table_factor, 1.0))
 
 
 _FALLS: dict[str, Callable[[Case, Extraction | None], Floats]] = {
@@ -227,7 +227,7 @@ def _fracture_in_words(case: Case, taken: Extraction) -> str:
 
 
 def _table_in_words(case: Case, taken: Extraction) -> str:
-    factor = float(case.resource.table_factor[0])
+    factor = float(wide(case, case.resource.table_factor, 1.0)[0])
     times = "" if factor == 1 else f", its fall times {factor:.3g}"
     return f"by the table {case.resource.temperature_table}{times}"
 

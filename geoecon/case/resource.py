@@ -21,7 +21,7 @@ USED_BY = {
     "temperature_table": ("table",),
     "table_factor": ("table",),
 }
-DEFAULTED = ("porosity", "rock_density", "rock_heat_capacity", "rock_conductivity", "table_factor")
+DEFAULTED = ("porosity", "rock_density", "rock_heat_capacity", "rock_conductivity")
 OF_STORED_HEAT = ("reservoir_heat_capacity", "recovery_factor", "utilization")
 
 
@@ -85,8 +85,8 @@ class Resource(Table):
         "taken from `temperature`",
         default=None,
     )
-    table_factor: Floats = plain(
-        0, 5, "With `table`: multiplies the fall in temperature; the way to vary it", default=1.0
+    table_factor: Floats | None = plain(
+        0, 5, "With `table`: multiplies the fall in temperature; state 1 to let it be unsure; absent: 1"
     )
     supported_power: Floats | None = number("power", 0, 1e7, "Net power that the field supports for the life")
     reservoir_area: Floats | None = number(

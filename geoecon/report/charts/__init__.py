@@ -11,7 +11,7 @@ from geoecon.report.charts.tornado import spider_lines, tornado_bars
 from geoecon.report.charts.years import brine_temperature, cash_flow, ledger, monthly_energy, yearly_energy
 
 __all__ = [
-    "Chart", "breakeven_bars", "brine_temperature", "cash_flow", "cost_steps", "criteria_bars", "frontier_line", "heat_map", "ledger",
-    "monthly_energy", "picture_file", "spider_lines", "success_lines", "sweep_line", "sweep_sentence", "tornado_bars",
-    "yearly_energy",
+    "Chart", "breakeven_bars", "brine_temperature", "cash_flow", "cost_steps", "criteria_bars", "frontier_line", "heat_map",
+    "ledger", "monthly_energy", "picture_file", "spider_lines", "success_lines", "sweep_line", "sweep_sentence",
+    "tornado_bars", "yearly_energy",
 ]  # fmt: skip
