@@ -157,8 +157,12 @@ def _stand_on(name: str) -> None:
 
 
 def _make(pairs: Sequence[str]) -> None:
-    """Make edits that come from outside: every pair is checked like `--set`."""
+    """Make edits that come from outside, those that only go together at once: every pair is checked like `--set`."""
     s = st.session_state
+    every = {path: text for path, _, text in (pair.partition("=") for pair in pairs)}
+    if all("=" in pair for pair in pairs) and not _problem({**s.edits, **every}):
+        s.edits |= every
+        return
     for pair in pairs:
         path, equals, text = pair.partition("=")
         problem = _problem({**s.edits, path: text}) if equals else "has no '='"
@@ -271,26 +275,44 @@ def _edit(path: str, text: str) -> None:
     s = st.session_state
     s.touched = True
     if text.strip() == written(base_case(), path):
-        s.rejected.pop(path, None)
-        s.edits.pop(path, None)
+        _without(path)
         _write()
         return
     problem = _problem({**s.edits, path: text})
-    if problem:
+    waiting = {other: typed for other, (typed, _) in s.rejected.items()} | {path: text}
+    if problem and (len(waiting) == 1 or _problem({**s.edits, **waiting})):
         s.rejected[path] = (text, problem)
         return
-    s.rejected.pop(path, None)
-    s.edits[path] = text
+    taken = waiting if problem else {path: text}  # what was refused before may have waited for this one
+    for other in taken:
+        s.rejected.pop(other, None)
+    s.edits |= taken
     _write()
+
+
+def _without(path: str) -> None:
+    """Take one edit back, and keep those that cannot be without it beside the reason why."""
+    s = st.session_state
+    s.rejected.pop(path, None)
+    rest = {other: text for other, text in s.edits.items() if other != path}
+    s.edits = {} if _problem(rest) else rest
+    for other, text in rest.items():
+        if other in s.edits:
+            continue
+        if problem := _problem({**s.edits, other: text}):
+            s.rejected[other] = (text, problem)
+        else:
+            s.edits[other] = text
 
 
 def forget(path: str | None = None) -> None:
     """Take one edit back, or all."""
     _observe()
     s = st.session_state
-    for gone in [path] if path else list(s.edits):
-        s.edits.pop(gone, None)
-        s.rejected.pop(gone, None)
+    if path:
+        _without(path)
+    else:
+        s.edits, s.rejected = {}, {}
     _write()
 
 

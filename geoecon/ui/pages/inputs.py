@@ -9,6 +9,7 @@ GROUPS = {
     "Ground": {
         "resource.temperature": "Temperature below ground",
         "resource.temperature_decline": "Cooling a year",
+        "resource.temperature_path": "How the field cools",
         "wells.depth": "Depth of a well",
         "wells.flow_per_producer": "Flow of one producer",
         "wells.flow_decline": "Loss of flow a year",
