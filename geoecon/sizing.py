@@ -173,6 +173,18 @@ def _size_mapped(case: Case) -> Design:
     )  # fmt: skip
 
 
+def full_capacity(case: Case, producers: Floats) -> Floats:
+    """Unit net at the design point of so many producers at their full flow, for a case of one scenario, (n,)  [kW].
+
+    producers : (n,), whole, spare ones not counted. NaN where the case does not tell the wells of its plant.
+    """
+    flow = producers * mass_flow(case, case.wells.flow_per_producer)
+    if not is_mapped(case):
+        return np.asarray(flow * wide(case, case.plant.net_capacity) / mass_flow(case, case.plant.stated_brine_flow))
+    plant = mapped_plant(case)
+    return plant_and_pumps(case, plant, in_map(case, plant, inlet_temperature(case))).unit_net(producers, flow)
+
+
 def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:
     """Plant and pumps at the design point of a case."""
     air, factor = design_air(case), wide(case, case.plant.performance_factor)
