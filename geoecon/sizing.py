@@ -54,6 +54,10 @@ class Design:
     injection_kw: Floats
     short: Bools
 
+    def capacity_on(self, basis: str) -> Floats:
+        """The capacity that a cost per kW counts, by `plant.cost_basis`, (scenario,)  [kW]."""
+        return {"gross": self.gross_kw, "plant-net": self.plant_net_kw, "net": self.net_kw}[basis]
+
 
 @dataclass(frozen=True)
 class FieldYears:

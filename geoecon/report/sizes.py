@@ -20,8 +20,9 @@ FIGURES = (LEAST_COST, MOST_VALUE, "producers", "makeup_wells", "capital_cost", 
 WELLS = {"producers": 0, "makeup_wells": 1}  # decimals of counts, of which the second is an expectation
 BETWEEN = 4  # of the sizes that nothing sets apart, one in so many is listed
 STAYS = (
-    "Each size has wells, make-up wells and decline of its own. What the case states for the site as a whole, such as surveys, "
-    "line and permits, stays as it is, and so does the price."
+    "Each size has wells, make-up wells and decline of its own. What the case states as a sum, such as surveys, permits, "
+    "pipes between wells and the line, stays as it is, and so does the price: where such a sum would grow, large sizes look "
+    "better than they are."
 )
 
 
@@ -90,15 +91,16 @@ def _beyond(found: Sizes) -> Iterator[str]:
 def growth(found: Sizes) -> str:
     """How the cost of plant and staff goes with size, in words."""
     doubled = share(2 ** (found.exponent - 1) - 1, 0)
-    staff = (
-        f"; fixed cost is at least {money(found.staff_floor, found.currency)} a year"
-        if np.isfinite(found.staff_floor)
-        else ""
-    )
-    beyond = (
-        "" if found.supported.all() else " Sizes beyond the field are more than it is said to support for the life."
-    )
-    return f"Plant cost grows with size to the power {found.exponent:g}: twice the size, {doubled} a kW{staff}.{beyond}"
+    said = [f"Plant cost grows with size to the power {found.exponent:g}: twice the size, {doubled} a kW."]
+    if np.isfinite(found.fixed_cost):
+        said.append(
+            f"The case's fixed cost, {money(found.fixed_cost, found.currency)} a year, is the same at every size."
+        )
+    if np.isfinite(found.staff_floor):
+        said.append(f"Fixed cost is at least {money(found.staff_floor, found.currency)} a year.")
+    if not found.supported.all():
+        said.append("Sizes beyond the field are more than it is said to support for the life.")
+    return " ".join(said)
 
 
 def listed(found: Sizes) -> list[int]:

@@ -120,8 +120,8 @@ def risk(
     whole = sheet.risk(uncertain, drawn, rolled, resize)
     moves = any(varies(metric.values) for metric in whole.metrics.values())
     if whole.draws > 1 and not moves and not whole.failed.any():
-        figure = "none of the figures asked for" if keep else "no figure of this case"
-        words = f"what is unsure ({', '.join(uncertain)}) moves {figure}; {HOW}"
+        figures = f"none of the figures asked for ({', '.join(keys)})" if keep else "no figure of this case"
+        words = f"what is unsure ({', '.join(uncertain)}) moves {figures}; {HOW}"
         raise CaseError([Fault("uncertainty", words)], case.source)
     return whole
 

@@ -37,8 +37,7 @@ class Sizes:
     full : where all producers but spare ones give their whole flow
     metrics : key -> (n,);  reasons : key -> why there is no value, per size
     supported_kw : what the field is said to support, NaN where nothing says so
-    cheapest, best : index of the least levelized cost and of the most value, of sizes that the field supports; None where
-    there is none
+    fixed_cost : that of a case that states it for the unit, the same at every size, NaN where it grows with size  [money/yr]
     """
 
     capacity: Floats
@@ -51,8 +50,7 @@ class Sizes:
     supported_kw: float
     exponent: float
     staff_floor: float
-    cheapest: int | None
-    best: int | None
+    fixed_cost: float
     name: str
     currency: str
 
@@ -62,13 +60,24 @@ class Sizes:
         return ~(self.capacity > self.supported_kw)
 
     @property
+    def cheapest(self) -> int | None:
+        """Place of the least levelized cost of sizes that the field supports; None where there is none."""
+        return _least(np.where(self.supported, self.metrics[LEAST_COST], np.nan))
+
+    @property
+    def best(self) -> int | None:
+        """Place of the most value of sizes that the field supports; None where there is none."""
+        return _least(np.where(self.supported, -self.metrics[MOST_VALUE], np.nan))
+
+    @property
     def as_good(self) -> tuple[float, float] | None:
         """The range of sizes around the cheapest one, unbroken, whose levelized cost is nearly as low  [kW]."""
-        if self.cheapest is None:
+        least = self.cheapest
+        if least is None:
             return None
         cost = self.metrics[LEAST_COST]
-        near = (cost <= (1 + AS_GOOD) * cost[self.cheapest]) & self.supported
-        low = high = self.cheapest
+        near = (cost <= (1 + AS_GOOD) * cost[least]) & self.supported
+        low = high = least
         while low > 0 and near[low - 1]:
             low -= 1
         while high < near.size - 1 and near[high + 1]:
@@ -94,12 +103,12 @@ def sizes(case: Case, low: str | None = None, high: str | None = None, steps: in
     Raises `CaseError` where the case's cost per kW does not vary with size, or its plant cannot be made larger or smaller.
     """
     _check(case, steps)
-    own = float(case.plant.net_capacity[0]) if case.plant.net_capacity is not None else np.nan
+    own = _one(case.plant.net_capacity)
     start, stop = _between(case, own, low, high)
     full = _full_sizes(case, start, stop)
-    supported = float(case.resource.supported_power[0]) if case.resource.supported_power is not None else np.nan
+    supported = _one(case.resource.supported_power)
     field = [supported] if start < supported < stop else []
-    behind = full[:-1] * STEP  # the other side of each step
+    behind = full[full * STEP < stop] * STEP  # the other side of each step
     even = np.linspace(start, stop, steps)
     even = even[~np.isclose(even[:, None], full, rtol=1e-6).any(axis=1)]  # the same size twice would tell nothing
     capacity = np.unique(np.concatenate([even, full, behind, field, [own]]))
@@ -114,8 +123,7 @@ def sizes(case: Case, low: str | None = None, high: str | None = None, steps: in
     passed = work_out(case, {CAPACITY: capacity}, sized, work)
     metrics = {key: metric.values for key, metric in passed.metrics.items()}
     why = [passed.refused.get(n, "") for n in range(capacity.size)]
-    floor = float(case.operation.staff_floor[0]) if case.operation.staff_floor is not None else np.nan
-    allowed = ~(capacity > supported)
+    fixed = case.operation.fixed_cost
     return Sizes(
         capacity=capacity,
         at=int(np.flatnonzero(capacity == own)[0]),
@@ -126,9 +134,8 @@ def sizes(case: Case, low: str | None = None, high: str | None = None, steps: in
         reasons={key: tuple(w or m.reason_at(n) for n, w in enumerate(why)) for key, m in passed.metrics.items()},
         supported_kw=supported,
         exponent=float(case.plant.cost_exponent[0]),
-        staff_floor=floor,
-        cheapest=_least(np.where(allowed, metrics[LEAST_COST], np.nan)),
-        best=_least(np.where(allowed, -metrics[MOST_VALUE], np.nan)),
+        staff_floor=_one(case.operation.staff_floor),
+        fixed_cost=_one(fixed.values) if fixed is not None and fixed.kind == "money a year" else np.nan,
         name=case.project.name,
         currency=case.money.currency,
     )
@@ -187,9 +194,7 @@ def _quoted(case: Case) -> Case:
     """The case with the size that its cost per kW holds for, which is its own where it states none."""
     if case.plant.cost_reference_capacity is not None:
         return case
-    design = size(case)
-    own = {"gross": design.gross_kw, "plant-net": design.plant_net_kw, "net": design.net_kw}[case.plant.cost_basis]
-    return case.with_values({"plant.cost_reference_capacity": own})
+    return case.with_values({"plant.cost_reference_capacity": size(case).capacity_on(case.plant.cost_basis)})
 
 
 def _in_proportion(case: Case, capacity: Floats, own: float) -> dict[str, Floats]:
@@ -201,6 +206,11 @@ def _in_proportion(case: Case, capacity: Floats, own: float) -> dict[str, Floats
     }
     values = {path: v.values if isinstance(v, Stated) else v for path, v in scaled.items()}
     return {CAPACITY: capacity} | {path: v * capacity / own for path, v in values.items() if v is not None}
+
+
+def _one(values: Floats | None) -> float:
+    """The number of a case of one scenario; NaN where it states none."""
+    return np.nan if values is None else float(values[0])
 
 
 def _least(values: Floats) -> int | None:

@@ -15,7 +15,7 @@ from geoecon.result import METRICS
 from geoecon.studies.drawn import order
 from geoecon.studies.draws import draw
 from geoecon.studies.events import CASH, COVER, LOSS, RETURN, TARGET, happenings
-from geoecon.studies.risk import NEEDED, QUANTILES, risk
+from geoecon.studies.risk import NEEDED, QUANTILES, risk, varies
 from geoecon.studies.spread import spread
 from geoecon.studies.uncertain import uncertain_inputs
 from geoecon.studies.working import Job, work
@@ -367,3 +367,21 @@ def test_figures_that_are_kept_are_those_of_the_whole_study():
         assert np.array_equal(metric.values, whole.metrics[key].values, equal_nan=True), key
         assert np.array_equal(metric.codes, whole.metrics[key].codes), key
     assert [event.chance for event in few.events] == [event.chance for event in whole.events]
+
+
+def test_figures_that_nothing_moves_are_named_and_others_can_be_asked():
+    text = SMALL.split("[uncertainty")[0].replace("stated_capacity_factor = 0.9", 'stated_capacity_factor = "90 %"')
+    for line in ('cost_per_kw = "4000 USD/kW"', 'fixed_cost = "200 kUSD/yr"'):
+        text = text.replace(line, "")
+    text += """
+[site]
+grid_emission_factor = "400 g/kWh"
+[uncertainty."site.grid_emission_factor"]
+shape = "uniform"
+low = "300 g/kWh"
+high = "500 g/kWh"
+"""
+    case = Case.read(text, "moved")
+    with pytest.raises(CaseError, match=r"moves none of the figures asked for \(net_capacity, .*npv"):
+        risk(case, 20, keep=["npv"])
+    assert varies(risk(case, 20, keep=["co2_avoided"]).metrics["co2_avoided"].values)

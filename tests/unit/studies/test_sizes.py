@@ -206,3 +206,10 @@ def test_narrow_lines_fit():
     figures = [line for line in lines(found, 40) if line.startswith("  ")]
     assert len(figures) == 6 * len(rows(found)[2:])
     assert max(map(len, figures)) <= 40
+
+
+def test_a_fixed_cost_that_does_not_grow_is_said():
+    assert "fixed cost, 650.0 kUSD a year, is the same at every size" in growth(
+        sizes(load_case(geoecon.shipped_case("ambry-wells")))
+    )
+    assert "same at every size" not in growth(sizes(case()))
