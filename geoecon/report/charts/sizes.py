@@ -73,7 +73,7 @@ def _sentence(found: Sizes, metric: str, best: int | None, best_words: str, text
     if best is not None:
         top = f"; the triangle is the {best_words}, {text(float(values[best]))} at {_mw(found, best)}"
     band = "" if found.supported.all() else " The shaded sizes are more than the field is said to support."
-    return f"Dots are sizes at which whole wells give all their flow, with a step behind each; {own}{top}.{band}"
+    return f"Dots are sizes at which whole wells give all their flow, and beyond which one more is needed; {own}{top}.{band}"
 
 
 def _mw(found: Sizes, index: int) -> str:
