@@ -14,8 +14,8 @@ from geoecon.case import Case
 from geoecon.energy import Ledger, Running, mapped_ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.statement import Financing, arrange, state
-from geoecon.metrics import Pass
 from geoecon.obstacles import Obstacle, not_built, obstacles
+from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Calendar,

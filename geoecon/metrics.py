@@ -1,23 +1,18 @@
 """The metrics of a pass: one number for each key of `result.METRICS`, or the reason why there is none."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Callable, Iterator
+from functools import partial
 
 import numpy as np
 
-from geoecon.arrays import Codes, Floats, over_years
+from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
-from geoecon.energy import KW_PER_MW, MONTH_HOURS, Ledger, Running, homes
+from geoecon.energy import KW_PER_MW, MONTH_HOURS, homes
 from geoecon.finance.appraisal import net_benefits, savings_to_investment_ratio
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.levelized import (
-    RequiredPrice,
-    cost_present_value,
     levelized_cost,
     levelized_cost_after_tax,
-    price_for_cover,
-    price_for_return,
 )
 from geoecon.finance.measures import (
     cover_ratios,
@@ -26,145 +21,28 @@ from geoecon.finance.measures import (
     payback,
     rate_of_return,
 )
-from geoecon.finance.owners import RevenueRequirement, later_money, revenue_requirement, times_interest_earned
-from geoecon.finance.prices import PricePath, level, levelized_price
+from geoecon.finance.owners import times_interest_earned
+from geoecon.finance.prices import levelized_price
 from geoecon.finance.reasons import Reason
-from geoecon.finance.statement import Financing, Statement
+from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
-    Calendar,
     air_above_design,
     monthly_air,
     plant_map,
-    running,
     wide,
 )
 from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import path_in_words
-from geoecon.sizing import Design, FieldYears
-from geoecon.tables import table
-from geoecon.terms import Rates
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
 A_WORKED_PLANT = "a plant that is worked out; a stated one does not say how cool it leaves the brine"
 BRINE_AND_FLOW = "plant.stated_brine_flow and wells.flow_per_producer"
-PUBLIC_OWNERS = ("public", "cooperative")
 
-Found = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
-
-
-@dataclass(frozen=True)
-class Pass:
-    """Everything that one pass has worked out, from which metrics are taken."""
-
-    case: Case
-    design: Design
-    when: Calendar
-    field: FieldYears
-    ledger: Ledger
-    purchases: dict[str, Floats]
-    financing: Financing
-    rates: Rates
-    path: PricePath
-    statement: Statement
-
-    @property
-    def first(self) -> int:
-        """Row of operating year 1."""
-        return self.when.first
-
-    @property
-    def delivered(self) -> Floats:
-        """Delivered energy, (year of operation, scenario)  [MWh]."""
-        return self.ledger.steps["delivered"]
-
-    @property
-    def has_price(self) -> bool:
-        """Whether the case states a price."""
-        return not bool(np.isnan(self.path.first).any())
-
-    @cached_property
-    def running(self) -> Running:
-        """How the unit is run."""
-        return running(self.case, self.design.net_kw)
-
-    @cached_property
-    def index(self) -> Floats:
-        """Price level over that of the price year, (year, scenario)."""
-        return self.financing.streams.index
-
-    @property
-    def ones(self) -> Floats:
-        """The index of nominal money, (year, 1)."""
-        return np.ones_like(self.when.times)
-
-    @cached_property
-    def lcoe_nominal(self) -> Floats:
-        """Level nominal price that covers all cost, (scenario,)."""
-        return levelized_cost(self.financing.streams, self.rates.discount, self.ones)
-
-    @cached_property
-    def life_cycle_cost(self) -> Floats:
-        """Value of all cost, a royalty at the levelized cost in, (scenario,)  [money of year 0]."""
-        streams, rate = self.financing.streams, self.rates.discount
-        royalty = np.nan_to_num(self.lcoe_nominal) * present_value(
-            streams.energy * streams.revenue_share, rate, streams.times
-        )
-        return cost_present_value(streams, rate) + royalty
-
-    @cached_property
-    def household_use(self) -> tuple[Floats, Floats]:
-        """Lowest and highest yearly use of one home, (scenario,)  [MWh/yr]."""
-        stated = self.case.community.household_use
-        if stated is not None:
-            return wide(self.case, stated.low), wide(self.case, stated.high)
-        low, high = default_household_use()
-        return wide(self.case, low), wide(self.case, high)
-
-    @cached_property
-    def requirement(self) -> RevenueRequirement | None:
-        """The revenue that a utility must collect; none for another owner."""
-        if self.case.project.owner != "utility":
-            return None
-        financing, stated = self.financing, self.case.finance.allowed_return
-        loan = financing.terms.loan
-        allowed = self.rates.equity if stated is None else wide(self.case, stated)
-        return revenue_requirement(
-            financing.streams, financing.terms.tax, financing.tax_base, loan.share, loan.rate, allowed
-        )
-
-    @cached_property
-    def commitment(self) -> Floats:
-        """Debt, the owner's money before year 1, and what later years want of the owner, (scenario,); NaN without price."""
-        later = over_years(later_money(self.statement.cash_flow_equity, self.first))
-        return self.financing.loan.amount + over_years(self.financing.equity_money) + later
-
-    @cached_property
-    def required_path(self) -> PricePath:
-        """The path whose first price is solved for; the same nominal price over the life where the case states none."""
-        return self.path if self.has_price else level(self.ones, self.first)
-
-    @cached_property
-    def required(self) -> RequiredPrice:
-        """The price that gives the owner what is needed."""
-        path = self.required_path
-        by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
-        if self.case.project.owner not in PUBLIC_OWNERS:
-            return by_return
-        target = wide(self.case, self.case.finance.target_dscr)
-        tier = self.case.finance.target_tier
-        interest = None if tier is None else wide(self.case, tier)
-        by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal, interest)
-        # Without a loan there is no cover to keep: then the return asked on the owner's money is what is needed.
-        return by_cover.where(self.financing.loan.amount > 0, by_return)
-
-
-def default_household_use() -> tuple[float, float]:
-    """Lowest and highest state average of the household table  [MWh/yr]; wide, because the place is not known."""
-    use = [12 * float(r["kwh_per_month"]) / 1000 for r in table("household_use")]
-    return min(use), max(use)
+Values = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
+Found = Values | Callable[[], Values]  # what takes long is worked out only when somebody looks at it
 
 
 def _exists(values: Floats, reason: Reason = Reason.NOT_GIVEN) -> tuple[Floats, Codes]:
@@ -178,7 +56,7 @@ def _needs(what: str) -> tuple[Floats, Codes, str]:
 
 
 def metrics_of(passed: Pass) -> Iterator[tuple[str, Found]]:
-    """Each key of `result.METRICS` with what was found for it: values and codes, or a reason."""
+    """Each key of `result.METRICS` with what was found for it, or how to find it: values and codes, or a reason."""
     yield from _size_metrics(passed)
     yield from _energy_metrics(passed)
     yield from _cost_metrics(passed)
@@ -196,7 +74,10 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "plant_net_capacity", _exists(design.plant_net_kw / KW_PER_MW)
     yield "net_capacity", _exists(design.net_kw / KW_PER_MW)
     yield "well_pump_power", _exists((design.production_kw + design.injection_kw) / KW_PER_MW)
-    yield "summer_capacity", _exists(np.minimum(_in_hottest_month(passed), passed.running.limit_kw) / KW_PER_MW)
+    yield (
+        "summer_capacity",
+        lambda: _exists(np.minimum(_in_hottest_month(passed), passed.running.limit_kw) / KW_PER_MW),
+    )
     brine = _exists(design.brine_flow)
     yield "brine_flow", brine if not np.isnan(design.brine_flow).all() else _needs("plant.stated_brine_flow")
     known = not np.isnan(design.injection).all()
@@ -264,7 +145,7 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     operating = financing.streams.fixed_operating
     yield "first_year_operating_cost", _exists(operating[passed.first] / passed.index[passed.first])
     yield "wacc", _exists(passed.rates.wacc)
-    yield "life_cycle_cost", _exists(passed.life_cycle_cost)
+    yield "life_cycle_cost", lambda: _exists(passed.life_cycle_cost)
 
 
 def _at_risk(passed: Pass) -> Floats:
@@ -283,12 +164,16 @@ def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     real = levelized_cost(streams, rate, passed.index)
     yield "lcoe_real", _exists(real, Reason.NO_ENERGY)
     yield "lcoe_nominal", _exists(passed.lcoe_nominal, Reason.NO_ENERGY)
-    yield "lcoe_after_tax_real", levelized_cost_after_tax(financing, rate, passed.index, real)
-    yield "lcoe_after_tax_nominal", levelized_cost_after_tax(financing, rate, ones, passed.lcoe_nominal)
-    yield "required_price", (passed.required.value, passed.required.codes, _required_note(passed))
+    yield "lcoe_after_tax_real", lambda: levelized_cost_after_tax(financing, rate, passed.index, real)
+    yield "lcoe_after_tax_nominal", lambda: levelized_cost_after_tax(financing, rate, ones, passed.lcoe_nominal)
+    yield "required_price", lambda: (passed.required.value, passed.required.codes, _required_note(passed))
     for name, index in (("price_levelized_nominal", ones), ("price_levelized_real", passed.index)):
-        levelized = levelized_price(passed.statement.price, streams.energy, rate, streams.times, index)
-        yield name, _exists(levelized) if passed.has_price else Reason.NO_PRICE
+        yield name, partial(_levelized_price, passed, index) if passed.has_price else Reason.NO_PRICE
+
+
+def _levelized_price(passed: Pass, index: Floats) -> Values:
+    streams = passed.financing.streams
+    return _exists(levelized_price(passed.statement.price, streams.energy, passed.rates.discount, streams.times, index))
 
 
 def _required_note(passed: Pass) -> str:
@@ -324,20 +209,23 @@ def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         _exists(npv * (1 + rate) ** (_decision_year(passed.case) - passed.case.timeline.first_year + 1)),
     )
     flows = statement.cash_flow_project
-    yield "irr_project", rate_of_return(flows, times)[:2]
-    yield "mirr", modified_rate_of_return(flows, rate, rate, times)
-    years, codes = payback(flows, passed.first)
-    yield "payback", (years, codes)
-    yield "payback_whole_years", (whole(years), codes)
-    yield "discounted_payback", payback(flows * discount_factors(rate, times), passed.first)
+    yield "irr_project", lambda: rate_of_return(flows, times)[:2]
+    yield "mirr", lambda: modified_rate_of_return(flows, rate, rate, times)
+    yield "payback", lambda: passed.payback
+    yield "payback_whole_years", lambda: (whole(passed.payback[0]), passed.payback[1])
+    yield "discounted_payback", lambda: payback(flows * discount_factors(rate, times), passed.first)
     capital = present_value(streams.initial, rate, times)
     with np.errstate(invalid="ignore", divide="ignore"):
         yield "profitability_index", _exists(np.where(capital > 0, 1 + npv / capital, np.nan), Reason.NO_INVESTMENT)
     put_in = over_years(passed.financing.equity_money) > 0
     equity = present_value(statement.cash_flow_equity, passed.rates.equity, times)
     yield "npv_equity", _exists(np.where(put_in, equity, np.nan), Reason.NO_EQUITY)
-    irr, codes, _ = rate_of_return(statement.cash_flow_equity, times)
-    yield "irr_equity", (irr, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8))
+    yield "irr_equity", lambda: _return_on_equity(statement.cash_flow_equity, times, put_in)
+
+
+def _return_on_equity(flows: Floats, times: Floats, put_in: Bools) -> Values:
+    rate, codes, _ = rate_of_return(flows, times)
+    return rate, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8)
 
 
 def _appraisal_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -375,7 +263,12 @@ def _debt_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "dscr_min", _exists(np.where(none, np.nan, cover.min(axis=0)), Reason.NO_DEBT)
     yield "dscr_mean", _exists(np.where(none, np.nan, over_years(cover) / len(cover)), Reason.NO_DEBT)
     for name, counted in (("llcr", loan.service > 0), ("plcr", passed.financing.running)):
-        yield name, _exists(life_cover(statement.cfads, loan, terms.rate, counted)[passed.first], Reason.NO_DEBT)
+        yield name, partial(_life_cover, passed, counted)
+
+
+def _life_cover(passed: Pass, counted: Bools) -> Values:
+    loan, rate = passed.financing.loan, passed.financing.terms.loan.rate
+    return _exists(life_cover(passed.statement.cfads, loan, rate, counted)[passed.first], Reason.NO_DEBT)
 
 
 def _owner_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -386,16 +279,22 @@ def _owner_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         codes = np.where(none, Reason.NO_DEBT, Reason.NO_PRICE).astype(np.uint8)
         yield "tier_min", (np.full(codes.shape, np.nan), codes)
     else:
-        cash = passed.statement.cfads + financing.sustaining_from_cash
-        earned = times_interest_earned(financing.streams, financing.loan, cash)
-        least = np.nan_to_num(earned, nan=np.inf).min(axis=0)
-        yield "tier_min", _exists(np.where(np.isfinite(least), least, np.nan), Reason.NO_DEBT)
+        yield "tier_min", lambda: _interest_earned(passed)
     required = passed.requirement
     if required is None:
         yield "revenue_requirement_levelized", _needs('project.owner = "utility"')
     else:
         yield "revenue_requirement_levelized", _exists(required.levelized(financing.streams), Reason.NO_ENERGY)
-    yield "total_commitment", _exists(passed.commitment) if passed.has_price else Reason.NO_PRICE
+    yield "total_commitment", (lambda: _exists(passed.commitment)) if passed.has_price else Reason.NO_PRICE
+
+
+def _interest_earned(passed: Pass) -> Values:
+    """Least times that interest is earned in a year, (scenario,)."""
+    financing = passed.financing
+    cash = passed.statement.cfads + financing.sustaining_from_cash
+    earned = times_interest_earned(financing.streams, financing.loan, cash)
+    least = np.nan_to_num(earned, nan=np.inf).min(axis=0)
+    return _exists(np.where(np.isfinite(least), least, np.nan), Reason.NO_DEBT)
 
 
 def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

@@ -19,7 +19,6 @@ from geoecon.wells.drilling import cost_curve, price_level
 def overnight(case: Case, design: Design) -> dict[str, Floats]:
     """Initial capital by account with contingency, price-year money, (scenario,); only accounts that are stated."""
     capital, wells, plant = case.capital, case.wells, case.plant
-    basis = {"gross": design.gross_kw, "plant-net": design.plant_net_kw, "net": design.net_kw}[plant.cost_basis]
     base: dict[str, Floats | None] = {
         "exploration": capital.exploration,
         "permits": capital.permits,
@@ -38,8 +37,9 @@ def overnight(case: Case, design: Design) -> dict[str, Floats]:
             base["pumps"] = design.wells.new_producers * case.operation.pump_cost
     if plant.cost_per_kw is not None:
         base["plant"] = costs.plant_cost(
-            wide(case, plant.cost_per_kw), basis, plant.cost_reference_capacity, plant.cost_exponent
-        )
+            wide(case, plant.cost_per_kw), design.capacity_on(plant.cost_basis), plant.cost_reference_capacity,
+            plant.cost_exponent,
+        )  # fmt: skip
     stated = {name: wide(case, amount) for name, amount in base.items() if amount is not None}
     bought = costs.with_contingency(stated, capital.contingency or {})
     if capital.owners_cost is not None:

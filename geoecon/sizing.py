@@ -55,6 +55,10 @@ class Design:
     injection_kw: Floats
     short: Bools
 
+    def capacity_on(self, basis: str) -> Floats:
+        """The capacity that a cost per kW counts, by `plant.cost_basis`, (scenario,)  [kW]."""
+        return {"gross": self.gross_kw, "plant-net": self.plant_net_kw, "net": self.net_kw}[basis]
+
 
 @dataclass(frozen=True)
 class FieldYears:
@@ -183,6 +187,18 @@ def _size_mapped(case: Case) -> Design:
         plant, net, net + production + injection, unit.gross * flow, flow, inlet, unit.injection, count, production,
         injection, short,
     )  # fmt: skip
+
+
+def full_capacity(case: Case, producers: Floats) -> Floats:
+    """Unit net at the design point of so many producers at their full flow, for a case of one scenario, (n,)  [kW].
+
+    producers : (n,), whole, spare ones not counted. NaN where the case does not tell the wells of its plant.
+    """
+    flow = producers * mass_flow(case, case.wells.flow_per_producer)
+    if not is_mapped(case):
+        return np.asarray(flow * wide(case, case.plant.net_capacity) / mass_flow(case, case.plant.stated_brine_flow))
+    plant = mapped_plant(case)
+    return plant_and_pumps(case, plant, in_map(case, plant, inlet_temperature(case))).unit_net(producers, flow)
 
 
 def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:

@@ -21,7 +21,8 @@ from geoecon.finance.stack import Stack
 from geoecon.finance.statement import Financing, project_cash_flow, to_owner
 from geoecon.finance.tax import income_tax
 from geoecon.later import LaterMapping, LaterSequence
-from geoecon.metrics import Found, Pass, metrics_of
+from geoecon.metrics import Found, metrics_of
+from geoecon.passed import Pass
 from geoecon.payments import lease_split
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
@@ -44,9 +45,8 @@ FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price")
 def result(passed: Pass, held: bool, impossible: Bools) -> Result:
     """The result of a pass; metrics of impossible scenarios are NaN with their reason."""
     case, currency = passed.case, passed.case.money.currency
-    metrics = {name: _metric(name, found, passed, impossible) for name, found in metrics_of(passed)}
-    missing = set(METRICS) - set(metrics)
-    assert not missing, missing
+    found = dict(metrics_of(passed))
+    metrics = LaterMapping(METRICS, lambda name: _metric(name, found[name], passed, impossible))
     return Result(
         case=case,
         name=case.project.name,
@@ -75,7 +75,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         sustaining_from_cash=passed.financing.sustaining_from_cash,
         found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics[name])),
         build_years=passed.first,
-        metrics={name: metrics[name] for name in METRICS},
+        metrics=metrics,
         annual=_annual(passed),
         units={name: in_money(unit, currency) for name, unit in COLUMNS.items()},
         operating_accounts=_operating_accounts(passed),
@@ -110,6 +110,8 @@ def _operating_accounts(passed: Pass) -> Mapping[str, Floats]:
 
 def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     about, case = METRICS[name], passed.case
+    if callable(found):
+        found = found()
     if isinstance(found, Reason):
         found = (np.array([np.nan]), np.array([found], dtype=np.uint8))
     values, codes, note = found if len(found) == 3 else (*found, "")

@@ -206,7 +206,10 @@ class Plant(Table):
     )  # fmt: skip
     cost_basis: str = choice(("net", "plant-net", "gross"), "Which kW the cost is per", default="plant-net")
     cost_reference_capacity: Floats | None = number(
-        "power", 1, 1e6, "Capacity at which `cost_per_kw` holds; absent: this one"
+        "power",
+        1,
+        1e6,
+        "Capacity at which `cost_per_kw` holds; absent: this one, and `sizes` takes that of the case as it is",
     )
     cost_exponent: Floats = plain(0.2, 1.2, "Plant cost grows with capacity to this power", default=1.0)
     injection_temperature_floor: Floats | None = number(

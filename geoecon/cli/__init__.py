@@ -1,6 +1,20 @@
 """The command line: parse, call, print."""
 
-from geoecon.cli import answers, books, breakeven, delay, gates, indices, risk, screen, stack, stress, studies, tornado
+from geoecon.cli import (
+    answers,
+    books,
+    breakeven,
+    delay,
+    gates,
+    indices,
+    risk,
+    screen,
+    sizes,
+    stack,
+    stress,
+    studies,
+    tornado,
+)
 from geoecon.cli.frame import app, main
 
 __all__ = [
@@ -14,6 +28,7 @@ __all__ = [
     "main",
     "risk",
     "screen",
+    "sizes",
     "stack",
     "stress",
     "studies",

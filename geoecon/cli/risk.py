@@ -31,7 +31,7 @@ def risk(
     """
     from geoecon.audit import checks
     from geoecon.errors import CaseError, Fault
-    from geoecon.report.risk import checked_metrics, how_made, known_metrics, sheets, told_by, verdict
+    from geoecon.report.risk import FIGURES, checked_metrics, how_made, known_metrics, sheets, told_by, verdict
     from geoecon.report.risk_files import as_json as in_json
     from geoecon.report.risk_files import check_places, risk_files
     from geoecon.studies.risk import risk as study
@@ -40,8 +40,9 @@ def risk(
     checked_metrics(metrics)
     check_places(chart, out, table, draws)
     say_what_takes_time(read)
+    keep = {*FIGURES, *metrics} if out is None else ()  # the files hold every figure
     with progress() as move:
-        found = study(read, draws, seed=seed, sampler=sampler, resize=resize, workers=workers, progress=move)
+        found = study(read, draws, seed=seed, sampler=sampler, resize=resize, workers=workers, progress=move, keep=keep)
     shown, by = known_metrics(found, metrics), told_by(found, metrics)
     written = risk_files(found, metrics, chart, out, table)
     if found.failed.all():

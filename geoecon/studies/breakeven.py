@@ -8,7 +8,7 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
-from geoecon.metrics import PUBLIC_OWNERS
+from geoecon.passed import PUBLIC_OWNERS
 from geoecon.studies.edges import Edges, Ints, Rays, edges
 from geoecon.studies.inputs import Input, inputs
 from geoecon.studies.targets import AT_LEAST, Target

@@ -7,7 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, running_total
 from geoecon.finance.reasons import Reason
-from geoecon.metrics import PUBLIC_OWNERS
+from geoecon.passed import PUBLIC_OWNERS
 from geoecon.result import Metric, Result
 from geoecon.studies.spread import chance_error
 

@@ -14,7 +14,7 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
-from geoecon.metrics import PUBLIC_OWNERS
+from geoecon.passed import PUBLIC_OWNERS
 from geoecon.result import Metric
 from geoecon.studies.breakeven import Breakeven, breakeven
 from geoecon.studies.risk import Risk

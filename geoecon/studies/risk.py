@@ -1,6 +1,6 @@
 """Every figure of a case over many draws of what is unsure, with the plant held as it was ordered."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from concurrent.futures import BrokenExecutor
 from dataclasses import dataclass, replace
 
@@ -11,7 +11,7 @@ from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault, GeoeconError
 from geoecon.finance.reasons import Reason
-from geoecon.result import Metric, Result
+from geoecon.result import METRICS, Metric, Result
 from geoecon.studies.drawn import order
 from geoecon.studies.draws import Draws, draw
 from geoecon.studies.events import Event, events
@@ -24,6 +24,7 @@ MOST_WORKERS = 64
 QUANTILES = (0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95)
 WELL_FLOW = "wells.flow_per_producer"
 DRILLED = "wells_drilled"
+NEEDED = ("net_capacity", "npv", "lcoe_real", DRILLED)  # whether a draw can be worked out, how good it is, and why
 HOW = 'say how sure a number is, as in [uncertainty."plant.cost_per_kw"] shape = "triangular" low = ... mode = ... high = ...'
 
 Progress = Callable[[int, int], bool | None]
@@ -44,7 +45,7 @@ class Fan:
 class Risk:
     """Every figure of a case over draws; arrays are (scenario,), all in the same order.
 
-    values : path -> drawn values, in the unit used inside;  metrics : key -> values, codes, unit, basis
+    values : path -> drawn values, in the unit used inside;  metrics : key -> values, codes, unit, basis, of those kept
     failed : draws that could not be worked out;  faults : (count, path, message of one of them), the commonest first
     base : the case as it is, every input at its own value;  wanted : draws asked for, more than kept where it was stopped
     """
@@ -84,11 +85,12 @@ class Risk:
 
 def risk(
     case: Case, draws: int = 10_000, *, seed: int = 1, sampler: str = "latin", resize: bool = False, workers: int = 1,
-    progress: Progress | None = None,
+    progress: Progress | None = None, keep: Collection[str] = (),
 ) -> Risk:  # fmt: skip
     """The case over draws of its uncertain inputs. The same seed gives the same bits on any number of workers.
 
     resize : size every scenario for itself, as if all were known when the plant is ordered
+    keep : metrics to work out beside `NEEDED`, all of them where none is named: a few take half the time, and little memory
     workers : processes that work;  progress : called with draws done and wanted; False stops, as a keyboard interrupt does
 
     What is finished when it is stopped is kept. Raises `CaseError`: nothing is uncertain, or an argument that cannot be.
@@ -100,10 +102,11 @@ def risk(
     base = evaluate(case)
     producers = base.metrics["producers"].values[0]
     wells = int(producers) if np.isfinite(producers) else 1
-    with crew(order(case, uncertain, resize=resize), workers) as work_out:
+    keys = tuple(key for key in METRICS if not keep or key in keep or key in NEEDED)
+    with crew(order(case, uncertain, resize=resize), workers, keys) as work_out:
         drawn = draw(uncertain, draws, seed, sampler, case.uncertainty.correlation, wells)
         drawn = replace(drawn, chances={})  # a million draws have to fit: values tell the same
-        sheet = _Sheet(draws, base)
+        sheet = _Sheet(draws, base, keys)
         try:
             for parts in work_out(drawn, MOST_YEARLY):
                 for part in parts:
@@ -117,7 +120,8 @@ def risk(
     whole = sheet.risk(uncertain, drawn, rolled, resize)
     moves = any(varies(metric.values) for metric in whole.metrics.values())
     if whole.draws > 1 and not moves and not whole.failed.any():
-        words = f"what is unsure ({', '.join(uncertain)}) moves no figure of this case; {HOW}"
+        figures = f"none of the figures asked for ({', '.join(keys)})" if keep else "no figure of this case"
+        words = f"what is unsure ({', '.join(uncertain)}) moves {figures}; {HOW}"
         raise CaseError([Fault("uncertainty", words)], case.source)
     return whole
 
@@ -164,12 +168,12 @@ def _rolled(uncertain: Mapping[str, UncertainInput], wells: int, draws: int, see
 class _Sheet:
     """Arrays of a whole study, filled part by part, and kept as far as they are filled."""
 
-    def __init__(self, size: int, base: Result) -> None:
+    def __init__(self, size: int, base: Result, keys: Sequence[str]) -> None:
         self.base = base
         self.done = 0
         self.filled = np.zeros(size, dtype=bool)
-        self.values = {key: np.full(size, np.nan) for key in base.metrics}
-        self.codes = {key: np.full(size, Reason.NOT_FEASIBLE, dtype=np.uint8) for key in base.metrics}
+        self.values = {key: np.full(size, np.nan) for key in keys}
+        self.codes = {key: np.full(size, Reason.NOT_FEASIBLE, dtype=np.uint8) for key in keys}
         self.events: dict[str, tuple[Bools, Codes]] = {}
         self.faults: dict[str, tuple[int, str]] = {}
         rows = len(base.annual["year"])
@@ -205,8 +209,8 @@ class _Sheet:
             uncertain=uncertain,
             values={path: values[kept] for path, values in drawn.values.items()},
             metrics={
-                key: replace(metric, values=self.values[key][kept], codes=codes[key])
-                for key, metric in self.base.metrics.items()
+                key: replace(self.base.metrics[key], values=self.values[key][kept], codes=codes[key])
+                for key in self.values
             },
             failed=failed,
             faults=tuple(sorted(((n, path, words) for path, (n, words) in self.faults.items()), reverse=True)),

@@ -8,7 +8,7 @@ import signal
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -49,9 +49,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Job:
-    """What one part needs to be worked out."""
+    """What one part needs to be worked out; keys : the metrics that are kept."""
 
     order: Order
+    keys: tuple[str, ...]
     values: Mapping[str, Floats]
     drilling: Floats
     start: int
@@ -60,7 +61,7 @@ class Job:
     def cut(self, low: int, high: int) -> "Job":
         """The same for some of its scenarios."""
         values = {path: column[low:high] for path, column in self.values.items()}
-        return Job(self.order, values, self.drilling[low:high], self.start + low, self.yearly)
+        return replace(self, values=values, drilling=self.drilling[low:high], start=self.start + low)
 
 
 def work(job: Job) -> list[Part]:
@@ -86,9 +87,14 @@ def work(job: Job) -> list[Part]:
             faults[path] = (faults.get(path, (0, message))[0] + count, message)
             left = left & ~here
     return [Part(
-        job.start, job.start + size, {key: (_once(m.values), _once(m.codes)) for key, m in result.metrics.items()},
+        job.start, job.start + size, _kept(result, job.keys),
         happenings(result), _yearly(result, failed) if job.yearly else {}, faults,
     )]  # fmt: skip
+
+
+def _kept(result: Result, keys: tuple[str, ...]) -> dict[str, tuple[Floats, Codes]]:
+    """Metrics of a part; the others are never worked out."""
+    return {key: (_once(result.metrics[key].values), _once(result.metrics[key].codes)) for key in keys}
 
 
 def _once(values: Values) -> Values:
@@ -107,29 +113,31 @@ Found = Iterator[list[Part]]
 
 
 @contextmanager
-def crew(order: Order, workers: int) -> Iterator[Callable[[Draws, int], Found]]:
+def crew(order: Order, workers: int, keys: tuple[str, ...]) -> Iterator[Callable[[Draws, int], Found]]:
     """Something that works draws out, here or by processes, which get ready while the draws are made.
+
+    keys : the metrics that are kept
 
     What it yields takes draws and how many scenarios at most keep their yearly columns, and gives parts as they come, in
     any order. At the end of the context, parts that are not begun are given up.
     """
     if workers == 1:
         keep_memory()
-        yield lambda drawn, yearly: map(work, _jobs(order, drawn, yearly))
+        yield lambda drawn, yearly: map(work, _jobs(order, keys, drawn, yearly))
         return
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin)
     try:
         with _interrupts_wait():
             for _ in range(workers):
                 pool.submit(_get_ready, order)
-        yield lambda drawn, yearly: _given_out(pool, workers, _jobs(order, drawn, yearly))
+        yield lambda drawn, yearly: _given_out(pool, workers, _jobs(order, keys, drawn, yearly))
     finally:
         pool.shutdown(cancel_futures=True)
 
 
-def _jobs(order: Order, drawn: Draws, yearly: int) -> Iterator[Job]:
+def _jobs(order: Order, keys: tuple[str, ...], drawn: Draws, yearly: int) -> Iterator[Job]:
     for p in chunks(drawn.size):
-        yield Job(order, drawn.part(p.start, p.stop).values, drawn.drilling[p], p.start, p.start < yearly)
+        yield Job(order, keys, drawn.part(p.start, p.stop).values, drawn.drilling[p], p.start, p.start < yearly)
 
 
 def _given_out(pool: ProcessPoolExecutor, workers: int, jobs: Iterator[Job]) -> Found:

@@ -20,6 +20,7 @@ ENTRIES = {
     "books": "Books",
     "financing": "Debt and tax",
     "homes": "Homes",
+    "size": "How large",
     "sweep": "Sweep",
     "tornado": "What moves it",
     "breakeven": "Break-even",

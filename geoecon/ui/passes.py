@@ -23,6 +23,7 @@ from geoecon.studies.inputs import Input, inputs, usual_range
 from geoecon.studies.risk import Risk, risk
 from geoecon.studies.screen import Screen, screen
 from geoecon.studies.screen.written import WrittenCase, write_case
+from geoecon.studies.sizes import Sizes, sizes
 from geoecon.studies.stress import StressSet, stress_set
 from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.studies.targets import Target, target
@@ -146,6 +147,11 @@ def usual_target_of(case: Case) -> Target | None:
         return None
 
 
+def sizes_between(case: Case, low: str | None, high: str | None) -> Sizes | str:
+    """A case over the capacity of its unit, or why it says nothing of that."""
+    return _or_words(_kept, sizes, case, low, high)
+
+
 def stresses_of(case: Case) -> StressSet:
     """Every stress of a case that has a result."""
     return _kept(stress_set, case)
@@ -228,6 +234,6 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 __all__ = [
     "as_text", "case_of", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of",
-    "one_by_one", "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "stresses_of", "sweep_between",
+    "one_by_one", "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "sizes_between", "stresses_of", "sweep_between",
     "uncertain_inputs", "usual_range", "usual_target_of",
 ]  # fmt: skip

@@ -149,6 +149,7 @@ def stopping(job):
         os.kill(os.getpid(), signal.SIGINT)
     return work(job)
 working.work = stopping
+signal.signal(signal.SIGINT, signal.default_int_handler)  # tests begun in the background have interrupts ignored
 sys.argv = ["geoecon", "risk", "dunmarrow", "--draws", "20000"]
 main()
 """

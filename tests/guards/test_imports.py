@@ -18,6 +18,7 @@ LAYERS = [
     {"engine"},
     {"summary"},
     {"metrics"},
+    {"passed"},
     {"audit"},
     {"assumed"},
     {"purchasing"},

@@ -11,10 +11,11 @@ import geoecon
 from geoecon.arrays import CHUNK
 from geoecon.case import Case, load_case
 from geoecon.errors import CaseError
+from geoecon.result import METRICS
 from geoecon.studies.drawn import order
 from geoecon.studies.draws import draw
 from geoecon.studies.events import CASH, COVER, LOSS, RETURN, TARGET, happenings
-from geoecon.studies.risk import QUANTILES, risk
+from geoecon.studies.risk import NEEDED, QUANTILES, risk, varies
 from geoecon.studies.spread import spread
 from geoecon.studies.uncertain import uncertain_inputs
 from geoecon.studies.working import Job, work
@@ -316,7 +317,7 @@ def test_a_part_does_not_depend_on_where_it_is_cut():
     case = case_of("kettle-sound")
     uncertain = uncertain_inputs(case)
     drawn = draw(uncertain, 60, 1, wells=2)
-    job = Job(order(case, uncertain), drawn.values, drawn.drilling, 0, True)
+    job = Job(order(case, uncertain), tuple(METRICS), drawn.values, drawn.drilling, 0, True)
     whole, halves = work(job), [*work(job.cut(0, 25)), *work(job.cut(25, 60))]
     joined = np.concatenate([part.metrics["npv"][0] for part in halves])
     assert np.array_equal(whole[0].metrics["npv"][0], joined, equal_nan=True)
@@ -356,3 +357,31 @@ def test_moved_holds_wells_where_they_vary(sorrel):
     assert set(risk(case_of("dunmarrow"), 30).moved) == set(uncertain_inputs(case_of("dunmarrow")))
     flat = replace(sorrel.metrics["wells_drilled"], values=np.full(1000, 5.0))
     assert "wells_drilled" not in replace(sorrel, metrics={**sorrel.metrics, "wells_drilled": flat}).moved
+
+
+def test_figures_that_are_kept_are_those_of_the_whole_study():
+    case = case_of("ambry-wells")
+    whole, few = risk(case, 300), risk(case, 300, keep=["irr_equity"])
+    assert set(few.metrics) == {*NEEDED, "irr_equity"}
+    for key, metric in few.metrics.items():
+        assert np.array_equal(metric.values, whole.metrics[key].values, equal_nan=True), key
+        assert np.array_equal(metric.codes, whole.metrics[key].codes), key
+    assert [event.chance for event in few.events] == [event.chance for event in whole.events]
+
+
+def test_figures_that_nothing_moves_are_named_and_others_can_be_asked():
+    text = SMALL.split("[uncertainty")[0].replace("stated_capacity_factor = 0.9", 'stated_capacity_factor = "90 %"')
+    for line in ('cost_per_kw = "4000 USD/kW"', 'fixed_cost = "200 kUSD/yr"'):
+        text = text.replace(line, "")
+    text += """
+[site]
+grid_emission_factor = "400 g/kWh"
+[uncertainty."site.grid_emission_factor"]
+shape = "uniform"
+low = "300 g/kWh"
+high = "500 g/kWh"
+"""
+    case = Case.read(text, "moved")
+    with pytest.raises(CaseError, match=r"moves none of the figures asked for \(net_capacity, .*npv"):
+        risk(case, 20, keep=["npv"])
+    assert varies(risk(case, 20, keep=["co2_avoided"]).metrics["co2_avoided"].values)
