@@ -198,7 +198,9 @@ def full_capacity(case: Case, producers: Floats) -> Floats:
     if not is_mapped(case):
         return np.asarray(flow * wide(case, case.plant.net_capacity) / mass_flow(case, case.plant.stated_brine_flow))
     plant = mapped_plant(case)
-    return plant_and_pumps(case, plant, in_map(case, plant, inlet_temperature(case))).unit_net(producers, flow)
+    return plant_and_pumps(
+        case, plant, in_map(case, plant, inlet_temperature(case), brine_before_design(case))
+    ).unit_net(producers, flow)
 
 
 def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:

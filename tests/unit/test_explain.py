@@ -22,8 +22,24 @@ OPERATIONS = {
 RATES = ("irr_project", "irr_equity")
 FOUND = (*RATES, "required_price", "lcoe_after_tax_real", "lcoe_after_tax_nominal")
 
+STILL = {"resource.temperature_decline": "0 K/yr", "resource.decline_start_years": "0"}
+LAYER = {"resource.well_spacing": "1100 m", "resource.aquifer_thickness": "90 m"}
+
 # What the shipped cases do not have: each bends another formula.
 TWISTS = [
+    ("sorrel-basin", {"resource.decline_reference_flow": "200 kg/s"}),
+    ("sorrel-basin", {**STILL, "resource.temperature_path": "doublet", **LAYER}),
+    ("sorrel-basin", {**STILL, "resource.temperature_path": "sweep", **LAYER, "resource.swept_width": "700 m"}),
+    ("sorrel-basin", {**STILL, "resource.temperature_path": "fracture", "resource.fracture_area": "4 km2"}),
+    (
+        "ambry-wells",
+        {
+            **STILL,
+            "resource.temperature_path": "fracture",
+            "resource.drawdown_parameter": "2e-6 kg/s/m2",
+            "resource.reinjection_temperature": "70 degC",
+        },
+    ),
     ("ambry-wells", {"project.owner": "public"}),
     ("ambry-wells", {"operation.royalty": "0 %", "tax.losses": "used"}),
     ("ambry-wells", {"market.capacity_price": "90 USD/kW-yr", "timeline.spending_time": "middle"}),
