@@ -139,6 +139,23 @@ def test_a_refused_text_stays_with_its_reason_and_changes_nothing(path, text, wo
     assert at.text_input(key=f"field:{path}").value == text
 
 
+def test_fields_that_only_go_together_wait_for_each_other():
+    at = visit(case="sorrel-basin")
+    way = "resource.temperature_path"
+    at = sound(at.selectbox(key=f"field:{way}").set_value("doublet").run())
+    assert any("needs it" in unmarked(error.value) for error in at.error)
+    at = sound(at.selectbox(key="table").set_value("resource").run())
+    for path, text in {
+        "resource.temperature_decline": "0 K/yr", "resource.decline_start_years": "0", "resource.well_spacing": "900 m",
+        "resource.aquifer_thickness": "60 m",
+    }.items():  # fmt: skip
+        at = type_in(at, path, text)
+    assert [e.value for e in at.error] == []
+    assert at.session_state.edits[way] == "doublet"
+    at = go(at, "years")
+    assert "as a doublet: cold water arrives after" in said(at)
+
+
 def test_a_refused_text_leaves_the_edit_before_it():
     at = type_in(visit(), "wells.depth", "900 m")
     type_in(at, "wells.depth", "-5 m")
@@ -365,7 +382,7 @@ def test_a_case_without_a_price_shows_no_figure_that_is_none(page):
     assert not re.search(r"\bnan\b", said(at))
     if page == "years":
         assert said(at).count("There is none: ") == 2
-        assert len(at.expander) == 3  # the numbers of the charts that there are
+        assert len(at.expander) == 4  # the numbers of the charts that there are
 
 
 def test_entries_of_a_list_hold_no_markup():
