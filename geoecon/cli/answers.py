@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from geoecon.cli.checked import check_lines, say_checks
+from geoecon.cli.checked import check_lines, end_by_checks, say_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time, terminal
 
 if TYPE_CHECKING:
@@ -56,8 +56,7 @@ def check(case: str, changes: tuple[str, ...], as_json: bool, deep: bool) -> Non
             click.echo(f"note: {note}")
         for line in check_lines(found):
             click.echo(line)
-    if not all(one.holds for one in found):
-        sys.exit(1)
+    end_by_checks(found)
 
 
 def _without_fault(name: str, changes: tuple[str, ...]) -> "Case":
@@ -133,12 +132,14 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
     say_what_takes_time(read)
     result = evaluate(read, unsolved="raise")
     written = write_all({Path(out, name): data for name, data in result_files(result).items()}) if out else []
+    found = checks(result)
     if as_json:
         click.echo(json_text.dumps(with_checks(result), indent=2, ensure_ascii=False, allow_nan=False))
+        end_by_checks(found)
         return
     console = terminal()
     _print_answer(console, result)
-    say_checks(console, checks(result))
+    say_checks(console, found)
     _print_statement(console, result, every_year=statement)
     if statement:
         from geoecon.report.answer import accounts
@@ -149,6 +150,7 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
         print_sections(console, (*accounts(result), *recipients(result), *price_readings(result)))
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
+    end_by_checks(found)
 
 
 @app.command()

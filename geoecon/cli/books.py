@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from geoecon.cli.answers import print_sections
-from geoecon.cli.checked import say_checks
+from geoecon.cli.checked import end_by_checks, say_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time, terminal
 
 if TYPE_CHECKING:
@@ -53,10 +53,12 @@ def books(case: str, changes: tuple[str, ...], as_json: bool, asked: str | None,
     for table in tables:
         print_ruled(console, table)
     console.print()
-    say_checks(console, checks(result))
+    found = checks(result)
+    say_checks(console, found)
     console.print(CAUTION, style="dim", markup=False)
     for file in written:
         console.print(f"written: {file}", markup=False, highlight=False)
+    end_by_checks(found)
 
 
 def _tables(result: "Result", asked: str | None) -> "Iterator[Ruled]":

@@ -1,5 +1,6 @@
 """Whether figures agree with each other, on a terminal: of a result, and of the case that a study starts from."""
 
+import sys
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +21,12 @@ def say_checks(console: "Console", found: "list[Check]") -> None:
 
     failed = not all(one.holds for one in found)
     console.print(Text(f"Checks: {verdict(found)}.", style=ALARM if failed else ""))
+
+
+def end_by_checks(found: "list[Check]") -> None:
+    """End as a defect of ours where figures do not agree with each other."""
+    if not all(one.holds for one in found):
+        sys.exit(1)
 
 
 def check_lines(found: "list[Check]") -> Iterator[str]:

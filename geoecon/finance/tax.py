@@ -271,6 +271,23 @@ def _use_losses_in_time(lost: Floats, offset: Floats, years: int) -> None:
     offset[0] = 0.0
 
 
+def losses_carried(sales: Floats, taxable: Taxable, terms: TaxTerms) -> Floats | None:
+    """Losses that wait at the end of each year, (year, scenario)  [money]; None where they end, serve at once or untaxed.
+
+    What a year uses of them is what its tax before credit leaves out of its profit.
+
+    >>> terms = TaxTerms(np.array([0.35]), {}, True, np.array([1.0]), None)
+    >>> nothing = np.zeros((3, 1))
+    >>> losses_carried(np.array([[-3.0], [1.0], [5.0]]), Taxable(nothing, nothing, nothing, nothing), terms).ravel()
+    array([3., 2., 0.])
+    """
+    if not terms.carried or terms.loss_years is not None or not (terms.rate > 0).all():
+        return None
+    profit = np.asarray(taxable_income(sales, taxable, terms)[0])
+    waiting = running_total(_due(profit, terms) / terms.rate - profit)
+    return np.where(waiting < 1e-9 * np.abs(profit).max(axis=0), 0.0, waiting)
+
+
 def withheld(paid: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
     """What is withheld of what is paid out to the owner in operating years, (year, scenario)  [money]."""
     kept_back = np.zeros_like(paid)

@@ -33,6 +33,11 @@ BOOKED = (
     "earned, and knows nothing of the assets, so the difference is a check."
 )
 
+REQUIRED = (
+    "What a utility must collect each year to earn its own rate and nothing over. Capital is written off in equal parts; what "
+    "tax defers is taken off the rate base; a credit goes to customers in its year. Decommissioning is in the operating cost."
+)
+
 
 def sources_and_uses(result: Result) -> tuple[Ruled, Ruled]:
     """Uses and sources until the end of year 0, in whole units of money, each with its share; both foot."""
@@ -88,13 +93,22 @@ def balance_sheet(result: Result) -> Ledger:
     return _ledger(result, "Balance sheet", entries, adds_up=False, notes=(BOOKED,))
 
 
+def revenue_required(result: Result) -> Ledger:
+    """The revenue that a utility must collect, part by part."""
+    parts = result.requirement
+    entries = [Entry(label(name), amounts[:, 0]) for name, amounts in parts.items() if amounts[:, 0].any()]
+    entries.append(Entry("Revenue required", _total(parts), SUM))
+    return _ledger(result, "Revenue required", entries, from_year=1, notes=(REQUIRED, YEARS))
+
+
 def ledgers(result: Result) -> dict[str, Ledger]:
     """The books that run over the years, by the name of their file."""
-    return {
+    of_all = {
         "statement": statement(result),
         "waterfall": waterfall(result),
         "balance-sheet": balance_sheet(result),
     }
+    return of_all | ({"revenue-required": revenue_required(result)} if result.requirement else {})
 
 
 def sources_columns(result: Result) -> Mapping[str, Column]:
@@ -125,7 +139,7 @@ def _section(title: str, lines: Lines, result: Result, end: str = "") -> Iterabl
     yield Entry(end or f"Total {title.lower()}", _total(lines), SUM)
 
 
-def _total(lines: Lines) -> Floats:
+def _total(lines: Mapping[str, Floats]) -> Floats:
     return np.asarray(sum(lines.values()))[:, 0]
 
 

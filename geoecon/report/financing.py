@@ -1,12 +1,11 @@
 """Debt and tax of a result in words and tables."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 
 import numpy as np
 
-from geoecon.arrays import Floats, running_total
-from geoecon.finance.tax import income_tax, taxable_income
+from geoecon.arrays import Floats
+from geoecon.finance.tax import losses_carried
 from geoecon.report.books import YEARS
 from geoecon.report.lines import Line, Section
 from geoecon.report.ruled import LINE, UNKNOWN, Entry, Ledger, Ruled
@@ -205,20 +204,12 @@ def _losses(result: Result) -> Line:
 
 
 def losses_waiting(result: Result) -> Floats | None:
-    """Losses of the owner that wait at the end of each year, (year,)  [money]; None where they end or serve at once.
-
-    What a year uses is what its tax before credit leaves out of its profit.
-    """
-    financing = result.books.financing
-    terms, taxable = financing.terms.tax, financing.taxable_equity
-    price = result.annual["price"]
-    if not terms.carried or terms.loss_years is not None or not terms.rate[0] > 0 or not np.isfinite(price).all():
+    """Losses of the owner that wait at the end of each year, (year,)  [money]; None where none wait, or no price is stated."""
+    financing, price = result.books.financing, result.annual["price"]
+    if not np.isfinite(price).all():
         return None
-    sales = price * financing.kept_energy
-    profit = np.asarray(taxable_income(sales, taxable, terms)[0])
-    due = income_tax(sales, replace(taxable, credit=np.zeros_like(profit)), terms)
-    waiting = running_total(due / terms.rate - profit)[:, 0]
-    return np.where(waiting < 1e-9 * np.abs(profit).max(), 0.0, waiting)
+    waiting = losses_carried(price * financing.kept_energy, financing.taxable_equity, financing.terms.tax)
+    return None if waiting is None else waiting[:, 0]
 
 
 def cover_table(result: Result) -> Ruled:

@@ -147,3 +147,18 @@ def test_blocks_of_a_wide_table_hold_every_column_once():
     blocks = list(in_blocks(whole, 6))
     assert [head for block in blocks for head in block.heads[1:]] == list(whole.heads[1:])
     assert all(block.heads[0] == whole.heads[0] and len(block.heads) <= 7 for block in blocks)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_revenue_that_a_utility_must_collect_is_one_of_its_books(name):
+    result = result_of(name)
+    shown = ledgers(result)
+    if result.case.project.owner != "utility":
+        assert "revenue-required" not in shown
+        return
+    required = row(shown["revenue-required"], "Revenue required")
+    rate, first = float(result.asked["requirement_rate"][0]), result.build_years
+    worth = (1 + rate) ** -result.times[first:, 0]
+    level = (required * worth).sum() / (result.annual["delivered_energy"][first:, 0] * worth).sum()
+    assert level == pytest.approx(result.value("revenue_requirement_levelized"), rel=1e-9)
+    assert shown["revenue-required"].years[0] == 1
