@@ -59,8 +59,9 @@ def criteria(found: Decision) -> Sheet:
     currency = found.risk.base.currency
     listed = tuple(_criterion(found, one, currency) for one in found.judged)
     source = (
-        "The case states no criteria, so the usual ones are taken: the owner gets what was asked more likely than not, and "
-        "debt service is covered in every year with 80 %. State others under [[decision.criteria]]."
+        "The case states no criteria, so the usual ones are taken: the owner gets what was asked more likely than not; debt "
+        "service is covered in every year, and limits of the owner are kept, with 80 %. State others under "
+        "[[decision.criteria]]."
         if found.assumed
         else "Criteria are those of the case."
     )

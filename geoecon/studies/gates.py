@@ -149,13 +149,21 @@ def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
 
 
 def _usual(case: Case) -> list[tuple[str, float]]:
-    """Criteria of people who state none: the owner gets what was asked more likely than not, and the lender is safe."""
+    """Criteria of people who state none: the owner gets what was asked more likely than not, and the lender is safe.
+
+    A cap on what the owner is committed to and a cover of interest that the case asks for hold as surely as the lender's.
+    """
     if not case.market.states_price:
         words = "no price is stated, so nothing can be judged; state a price, or criteria such as required_price <= 90"
         raise CaseError([Fault("decision.criteria", words)], case.source)
     first = ASSUMED["value" if case.project.owner in PUBLIC_OWNERS else "return"]
     lent = bool((case.finance.debt_share > 0).all())
-    return [(first, 0.5), *([(ASSUMED["cover"], 0.8)] if lent else [])]
+    limits = [ASSUMED["cover"]] if lent else []
+    if (cap := case.finance.commitment_cap) is not None:
+        limits.append(f"total_commitment <= {cap[0]:.12g} {{currency}}")
+    if (tier := case.finance.target_tier) is not None and lent:
+        limits.append(f"tier_min >= {tier[0]:.12g}")
+    return [(first, 0.5), *((limit, 0.8) for limit in limits)]
 
 
 def _enough(study: Risk) -> None:

@@ -19,11 +19,12 @@ _KINDS = {
     "1/yr": ("rate", 1.0), "MW": ("power", 1e-3), "MWh": ("energy", 1.0), "kg/s": ("mass flow", 1.0),
     "degC": ("temperature", 1.0),
 }  # fmt: skip
-LOWER_IS_BETTER = frozenset(
-    name
-    for name in METRICS
-    if name.startswith(("lcoe", "required_price", "capital", "payback", "discounted_payback", "first_year_operating"))
-)
+LARGE = 1e5
+_LOWER = (
+    "lcoe", "required_price", "capital", "payback", "discounted_payback", "first_year_operating", "life_cycle_cost",
+    "revenue_requirement", "total_commitment",
+)  # fmt: skip
+LOWER_IS_BETTER = frozenset(name for name in METRICS if name.startswith(_LOWER))
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,8 @@ class Target:
     def in_words(self, currency: str) -> str:
         """The target as it is read back: "irr_equity at least 10 %"."""
         unit = in_money(METRICS[self.metric].unit, currency)
-        number = f"{self.value * 100:.4g} %" if unit in {"1/yr"} else f"{self.value:,.6g} {unit}".removesuffix(" 1")
+        value = f"{self.value:,.0f}" if abs(self.value) >= LARGE else f"{self.value:,.6g}"
+        number = f"{self.value * 100:.4g} %" if unit == "1/yr" else f"{value} {unit}".removesuffix(" 1")
         return f"{self.metric} {'at least' if self.sense == AT_LEAST else 'at most'} {number}"
 
 

@@ -226,3 +226,12 @@ def test_criteria_that_are_assumed_follow_the_owner(example):
     assert assumed
     assert [one.metric for one, _ in private] == ["npv_equity", "dscr_min"]
     assert [one.metric for one, _ in criteria(example("kettle-sound"))[0]] == ["npv", "dscr_min"]
+
+
+def test_limits_that_the_owner_sets_are_criteria(example):
+    public = example("kettle-sound").with_texts({"finance.commitment_cap": "12 MUSD"})
+    assert criteria(public)[0][-1][0].in_words("USD") == "total_commitment at most 12,000,000 USD"
+    shared = example("dunmarrow").with_texts({"project.owner": "cooperative", "finance.target_tier": "1.25"})
+    (*_, (tier, chance)), assumed = criteria(shared)
+    assert assumed
+    assert (tier.metric, tier.value, chance) == ("tier_min", 1.25, 0.8)
