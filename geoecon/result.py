@@ -118,7 +118,7 @@ COLUMNS: dict[str, str] = {
     "gross_energy": "MWh", "delivered_energy": "MWh", "price": "CUR/MWh", "revenue": "CUR", "operating_cost": "CUR",
     "capital": "CUR", "sustaining_capital": "CUR", "decommissioning": "CUR", "grant": "CUR", "debt_drawn": "CUR",
     "fees": "CUR", "interest": "CUR", "principal": "CUR", "debt_balance": "CUR", "reserve_balance": "CUR",
-    "depreciation": "CUR", "drilling_expensed": "CUR", "credit": "CUR", "recapture": "CUR", "tax": "CUR",
+    "depreciation": "CUR", "drilling_expensed": "CUR", "depletion": "CUR", "credit": "CUR", "recapture": "CUR", "tax": "CUR",
     "tax_unlevered": "CUR",
     "book_depreciation": "CUR", "withheld": "CUR", "cfads": "CUR", "cash_flow_project": "CUR", "cash_flow_equity": "CUR",
     "dscr": "1", "loan_life_cover": "1", "project_life_cover": "1", "cash_to_spare": "1",

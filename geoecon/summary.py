@@ -19,7 +19,7 @@ from geoecon.finance.reasons import Reason
 from geoecon.finance.recipients import Payments
 from geoecon.finance.stack import Stack
 from geoecon.finance.statement import Financing, project_cash_flow, to_owner
-from geoecon.finance.tax import income_tax
+from geoecon.finance.tax import income_tax, taxable_income
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.metrics import Found, metrics_of
 from geoecon.passed import Pass
@@ -156,6 +156,14 @@ def _loan_columns(financing: Financing, locked: Floats) -> dict[str, Floats]:
     }
 
 
+def _depletion(passed: Pass) -> Floats:
+    """Depletion that the owner deducts at the price of the case, (year, scenario)  [money]."""
+    financing = passed.financing
+    sales = passed.statement.price * financing.kept_energy
+    _, taken = taxable_income(sales, financing.taxable_equity, financing.terms.tax)
+    return np.zeros_like(sales) + taken
+
+
 def _annual(passed: Pass) -> Mapping[str, Floats]:
     """Yearly columns, (year, scenario), build years first; NaN where a column has no value in a year."""
     financing, statement, loan = passed.financing, passed.statement, passed.financing.loan
@@ -183,6 +191,7 @@ def _annual(passed: Pass) -> Mapping[str, Floats]:
         "grant": lambda: streams.grant,
         "depreciation": lambda: financing.tax_base.depreciation_levered,
         "drilling_expensed": lambda: financing.tax_base.drilling,
+        "depletion": lambda: _depletion(passed),
         "credit": lambda: financing.tax_base.credit,
         "recapture": lambda: paid_back_if_sold(streams, financing.terms.tax.credit, financing.terms.tax.expensed_share),
         "tax": lambda: statement.tax,

@@ -37,7 +37,7 @@ CREDIT_USES = {
 }
 YEARLY_TAX = (
     ("depreciation", "Depreciation"), ("drilling_expensed", "Drilling deducted at once"),
-    ("credit", "Credit earned"),
+    ("depletion", "Depletion"), ("credit", "Credit earned"),
     ("recapture", "Credit paid back if sold in the year"), ("tax", "Tax paid by the owner"),
     ("withheld", "Withheld on payments to the owner"),
     ("tax_unlevered", "Tax without debt"),
@@ -157,9 +157,9 @@ def _tax(result: Result) -> Iterator[Line]:
     if tax.holiday_years:
         yield Line("Holiday", f"{tax.holiday_years} years", "without tax, from year 1")
     yield from _credit(result)
-    for name, label in YEARLY_TAX[:2]:
+    for name, label in YEARLY_TAX[:3]:
         amount = float(result.annual[name][:, 0].sum())
-        if amount or name == "depreciation":
+        if amount > 0 or name == "depreciation":
             yield Line(label, money(amount, currency), "over the life, nominal")
     yield _losses(result)
     for name, label in (

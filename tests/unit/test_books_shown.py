@@ -162,3 +162,18 @@ def test_revenue_that_a_utility_must_collect_is_one_of_its_books(name):
     level = (required * worth).sum() / (result.annual["delivered_energy"][first:, 0] * worth).sum()
     assert level == pytest.approx(result.value("revenue_requirement_levelized"), rel=1e-9)
     assert shown["revenue-required"].years[0] == 1
+
+
+def test_depletion_is_a_column_of_its_own():
+    """Half of a year's income at most, with the share of gross income that the rules give: here no year reaches the half."""
+    plain, result = (
+        result_of("ambry-wells"),
+        result_of("ambry-wells", **{"tax.depletion": "percentage", "tax.property_share": "40 %"}),
+    )
+    assert not plain.annual["depletion"].any()
+    taken = result.annual["depletion"][:, 0]
+    sales = (result.annual["price"] * result.books.financing.kept_energy)[:, 0]
+    assert taken.max() == pytest.approx(0.15 * 0.40 * sales[taken.argmax()])
+    assert (taken <= 0.15 * 0.40 * sales + 1e-6).all()
+    line = next(line for line in tax_figures(result).lines if line.label == "Depletion")
+    assert "over the life" in line.basis
