@@ -129,8 +129,8 @@ def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls
     for _ in range(MOST_STEPS):
         if 2 * np.count_nonzero(open_) <= where.size:  # go on with those that are open
             found[where] = at
-            where, flows, falls = where[open_], flows[:, open_], falls[open_]
-            at, low, high, length, open_ = (each[open_] for each in (at, low, high, length, open_))
+            where, flows, falls, length = where[open_], flows[:, open_], falls[open_], length[open_]
+            at, low, high, open_ = at[open_], low[open_], high[open_], open_[open_]
         if not where.size:
             break
         value, fall = _value_and_fall(flows, at, times)
@@ -144,7 +144,7 @@ def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls
         at = np.where(open_, ahead, at)
         open_ = open_ & (length > np.where(newton, CLOSE, CLOSEST))
     found[where] = at
-    return np.expm1(found)
+    return np.asarray(np.expm1(found))
 
 
 def _guess(flows: Floats, times: Floats) -> Floats:
