@@ -56,6 +56,8 @@ def has_a_part(case: Case, key: str) -> bool:
     field = {"method": "depreciation", "years": "depreciation_years", "bonus": "bonus_depreciation"}.get(name, name)
     if key != "years.transmission" and getattr(tax, field, None) is not None:
         return False
+    if name == "service_from":
+        return False
     if name.startswith("depletion_"):
         return tax.depletion == "percentage"
     if name == "interest_limit":

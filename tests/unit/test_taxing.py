@@ -137,6 +137,17 @@ def test_only_some_owners_are_paid_in_cash():
         assert found.annual["credit"].sum() == pytest.approx(0.4 * 25e6)
 
 
+def test_a_plant_that_serves_before_the_law_of_the_table_is_refused():
+    """Facilities placed in service after 2024 (26 USC 45Y and 48E, seen)."""
+    early = BASE.replace("first_year = 2029", "first_year = {year}").replace("price_year = 2026", "price_year = 2022")
+    for year, refused in ((2024, True), (2025, False)):
+        found = Case.read(early.format(year=year, tax='rules = "us-2026"', owner="private"))
+        if refused:
+            with pytest.raises(CaseError, match=r'in service from 2025 on, .* is 2024; state the rules .* "plain"'):
+                geoecon.evaluate(found, unsolved="raise")
+        assert np.isfinite(geoecon.evaluate(found).value("npv")) == (not refused)
+
+
 @pytest.mark.parametrize(
     ("tax", "words"),
     [
