@@ -3,7 +3,7 @@
 case -> design (sizing) -> field and energy over the years -> costs -> streams -> financing -> statement -> result
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -81,11 +81,11 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     if case.tax.credit == "best":
         terms = with_better_credit(streams, terms, path, at.discount)
     financing = arrange(streams, terms, path.nominal)
-    _stop(case, overpaid := _overpaid(financing), unsolved)
+    _stop(case, unpaid := list(_not_financed(financing)), unsolved)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
-    return summary.result(passed, held, _impossible(case, [*found, *overpaid]))
+    return summary.result(passed, held, _impossible(case, [*found, *unpaid]))
 
 
 def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
@@ -161,11 +161,20 @@ def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -
     return stated_ledger(whole, air_above_design(case), left / left[0], run)
 
 
-def _overpaid(financing: Financing) -> list[Obstacle]:
-    put_in = over_years(financing.equity_money)
-    where = put_in < -1e-6 * np.maximum(financing.loan.amount, 1.0)
-    words = "the grant and the debt together are more than all uses of money; lower capital.grant or finance.debt_share"
-    return [Obstacle("capital.grant", words, where)] if where.any() else []
+def _not_financed(financing: Financing) -> Iterator[Obstacle]:
+    """Where sources cannot equal uses: more is given than is needed, or a loan eats up what it brings."""
+    put_in, lent = over_years(financing.equity_money), financing.loan.amount
+    if (where := put_in < -1e-6 * np.maximum(lent, 1.0)).any():
+        words = (
+            "the grant and the debt together are more than all uses of money; lower capital.grant or finance.debt_share"
+        )
+        yield Obstacle("capital.grant", words, where)
+    if (where := np.isnan(lent)).any():
+        words = (
+            "a loan of this share of all uses would not pay for its own interest, fees and first reserve; lower "
+            "finance.debt_share, reserve_months or upfront_fee, or repay over more years"
+        )
+        yield Obstacle("finance.debt_share", words, where)
 
 
 def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:

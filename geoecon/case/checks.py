@@ -239,6 +239,8 @@ def _finance(case: CaseTables) -> Iterator[Fault]:
             f"{finance.grace_years} years of grace leave none of the {finance.debt_years} years of debt to repay it in"
         )
         yield Fault("finance.grace_years", words)
+    if (finance.target_dscr < 1).any():
+        yield Fault("finance.target_dscr", "is below 1: cash would not serve the debt; lenders ask 1.2 and more")
     yield from _balloon(case)
     yield from _debt_by_cash(case)
 
@@ -268,10 +270,6 @@ def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
     what = 'debt_shape = "sculpted"' if finance.debt_shape == "sculpted" else 'debt_sizing = "cover"'
     if (finance.debt_share > 0).any() and not case.market.states_price:
         yield Fault("market.price", f"is missing; {what} sizes the debt by the cash that a price brings")
-    if finance.debt_sizing == "cover" and (finance.target_dscr < 1).any():
-        yield Fault(
-            "finance.target_dscr", "is below 1: cash would not serve a debt of that size; lenders ask 1.2 and more"
-        )
 
 
 def _owner(case: CaseTables) -> Iterator[Fault]:

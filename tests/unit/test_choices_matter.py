@@ -21,6 +21,8 @@ CHOICES = [
     (INVESTMENT, {"tax.wage_rules": "false"}),
     (INVESTMENT, {"tax.energy_community": "true"}),
     (INVESTMENT, {"tax.domestic_content": "true"}),
+    (INVESTMENT, {"tax.exempt_bonds": "true"}),
+    (PRODUCTION, {"tax.exempt_bonds": "true"}),
     (PRODUCTION, {"tax.wage_rules": "false"}),
     (PRODUCTION, {"tax.energy_community": "true"}),
     (PRODUCTION, {"tax.credit": "best"}),
