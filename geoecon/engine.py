@@ -9,11 +9,11 @@ from dataclasses import replace
 import numpy as np
 
 from geoecon import summary
-from geoecon.arrays import Bools, Floats, over_years
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.energy import Ledger, Running, mapped_ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
-from geoecon.finance.statement import Financing, arrange, state
+from geoecon.finance.statement import arrange, state
 from geoecon.obstacles import Obstacle, not_built, obstacles
 from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
@@ -81,11 +81,10 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     if case.tax.credit == "best":
         terms = with_better_credit(streams, terms, path, at.discount)
     financing = arrange(streams, terms, path.nominal)
-    _stop(case, overpaid := _overpaid(financing), unsolved)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
-    return summary.result(passed, held, _impossible(case, [*found, *overpaid]))
+    return summary.result(passed, held, _impossible(case, found))
 
 
 def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
@@ -159,13 +158,6 @@ def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -
     availability = (1 - run.planned) * (1 - run.forced)
     whole = replace(plant, factor=plant.factor * stated / availability)
     return stated_ledger(whole, air_above_design(case), left / left[0], run)
-
-
-def _overpaid(financing: Financing) -> list[Obstacle]:
-    put_in = over_years(financing.equity_money)
-    where = put_in < -1e-6 * np.maximum(financing.loan.amount, 1.0)
-    words = "the grant and the debt together are more than all uses of money; lower capital.grant or finance.debt_share"
-    return [Obstacle("capital.grant", words, where)] if where.any() else []
 
 
 def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon import __version__
-from geoecon.arrays import Codes, Floats, over_years
+from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.finance.books import Books
 from geoecon.finance.discounting import present_value
@@ -202,6 +202,7 @@ class Result:
     sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
     found_prices : the metrics that are prices found by search, each put back
     stacks : what one MWh costs, part by part, in `real` and in `nominal` money
+    overpaid : where grant and debt as stated are more than all uses of money, and less of them is taken, (scenario,)
     """
 
     case: Case
@@ -234,6 +235,7 @@ class Result:
     ledger_life: Mapping[str, Floats]
     books: Books
     stacks: Mapping[str, Stack]
+    overpaid: Bools
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
 

@@ -85,6 +85,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         ledger_life=passed.ledger.of_life(),
         books=Books(passed.financing, passed.statement),
         stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
+        overpaid=passed.overpaid,
         warnings=LaterSequence(lambda: _warnings(passed)),
         assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken)),
     )
@@ -230,6 +231,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     case, design = passed.case, passed.design
     yield from _failed_checks(passed)
     yield from remarks(case)
+    yield from _overpaid(passed)
     yield from _weak_cover(passed)
     yield from _unused_credit(passed)
     yield from _over_the_cap(passed)
@@ -298,6 +300,19 @@ def _failed_checks(passed: Pass) -> Iterator[str]:
     most = passed.case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
     if (passed.ledger.steps["unit_net"][0] / net > most * (1 + 1e-9)).any():
         yield f"{FAILED} the capacity factor is above what output limit and outages allow; the figures cannot all be right"
+
+
+def _overpaid(passed: Pass) -> Iterator[str]:
+    """What is taken of a grant and a debt that are together more than all uses of money."""
+    if not passed.overpaid.any():
+        return
+    at, currency, financing = int(passed.overpaid.argmax()), passed.case.money.currency, passed.financing
+    granted, lent = float(over_years(financing.streams.grant)[at]), float(financing.loan.amount[at])
+    debt = f" and {lent:,.0f} {currency} of debt" if lent else ""
+    yield (
+        f"grant and debt as stated are more than all uses of money: {granted:,.0f} {currency} of the grant{debt} are taken, "
+        "which leaves the owner nothing to put in (capital.grant, finance.debt_share)"
+    )
 
 
 def _weak_cover(passed: Pass) -> Iterator[str]:

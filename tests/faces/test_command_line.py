@@ -100,7 +100,6 @@ STATED = geoecon.shipped_case("ambry-wells").read_text(encoding="utf-8")
             'rules = "us-2062"',
             "'us-2062' is not a table of rules; known are: none, plain, us-2026",
         ),
-        ('decommissioning = "1 MUSD"', 'decommissioning = "1 MUSD"\ngrant = "60 MUSD"', "more than all uses of money"),
         ('credit = "investment"', 'credit = "investmnt"', "did you mean 'investment'?"),
     ],
 )
