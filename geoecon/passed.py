@@ -133,18 +133,22 @@ class Pass:
         return self.path if self.has_price else level(self.ones, self.first)
 
     @cached_property
+    def by_return(self) -> RequiredPrice:
+        """The price that gives the owner's money the return asked."""
+        return price_for_return(self.financing, self.required_path, self.rates.equity, self.lcoe_nominal)
+
+    @cached_property
     def required(self) -> RequiredPrice:
         """The price that gives the owner what is needed."""
         path = self.required_path
-        by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
         if self.case.project.owner not in PUBLIC_OWNERS:
-            return by_return
+            return self.by_return
         target = wide(self.case, self.case.finance.target_dscr)
         tier = self.case.finance.target_tier
         interest = None if tier is None else wide(self.case, tier)
         by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal, interest)
         # Without a loan there is no cover to keep: then the return asked on the owner's money is what is needed.
-        return by_cover.where(self.financing.loan.amount > 0, by_return)
+        return by_cover.where(self.financing.loan.amount > 0, self.by_return)
 
 
 def default_household_use() -> tuple[float, float]:

@@ -39,7 +39,7 @@ from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
-FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price")
+FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price", "price_for_return")
 
 
 def result(passed: Pass, held: bool, impossible: Bools) -> Result:
@@ -73,7 +73,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         requirement={} if passed.requirement is None else passed.requirement.parts,
         other_revenue=passed.financing.streams.unpriced_revenue,
         sustaining_from_cash=passed.financing.sustaining_from_cash,
-        found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics[name])),
+        found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics)),
         build_years=passed.first,
         metrics=metrics,
         annual=_annual(passed),
@@ -124,14 +124,15 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     )  # fmt: skip
 
 
-def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
+def _found_price(passed: Pass, name: str, metrics: Mapping[str, Metric]) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
-    if name == "required_price":
-        path, financing = passed.required_path.straight(metric.values), passed.required.financed
+    if name in {"required_price", "price_for_return"}:
+        found = passed.required if name == "required_price" else passed.by_return
+        path, financing = passed.required_path.straight(found.value), found.financed
         owner = to_owner(financing, path.nominal)
         return FoundPrice(path, owner.tax, owner.withheld, _loan_columns(financing, owner.locked))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
-    path = replace(level(index, passed.first), first=metric.values)
+    path = replace(level(index, passed.first), first=metrics[name].values)
     tax = project_cash_flow(passed.financing, path.nominal)[1]
     return FoundPrice(path, tax, np.zeros_like(tax), {})
 

@@ -43,6 +43,11 @@ def asked(result: Result, name: str) -> float:
     return float(result.asked[name][0])
 
 
+def first_price(result: Result) -> float:
+    """The price of year 1, nominal  [money/MWh]."""
+    return float(result.annual["price"][result.build_years, 0])
+
+
 def price(value: float, currency: str) -> str:
     """A price in words."""
     return f"{value:,.2f} {currency}/MWh"
