@@ -3,13 +3,13 @@
 case -> design (sizing) -> field and energy over the years -> costs -> streams -> financing -> statement -> result
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
 from geoecon import summary
-from geoecon.arrays import Bools, Floats, over_years
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.energy import Ledger, Running, mapped_ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
@@ -81,7 +81,7 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     if case.tax.credit == "best":
         terms = with_better_credit(streams, terms, path, at.discount)
     financing = arrange(streams, terms, path.nominal)
-    _stop(case, unpaid := list(_not_financed(financing)), unsolved)
+    _stop(case, unpaid := _not_financed(financing), unsolved)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
@@ -161,20 +161,14 @@ def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -
     return stated_ledger(whole, air_above_design(case), left / left[0], run)
 
 
-def _not_financed(financing: Financing) -> Iterator[Obstacle]:
-    """Where sources cannot equal uses: more is given than is needed, or a loan eats up what it brings."""
-    put_in, lent = over_years(financing.equity_money), financing.loan.amount
-    if (where := put_in < -1e-6 * np.maximum(lent, 1.0)).any():
-        words = (
-            "the grant and the debt together are more than all uses of money; lower capital.grant or finance.debt_share"
-        )
-        yield Obstacle("capital.grant", words, where)
-    if (where := np.isnan(lent)).any():
-        words = (
-            "a loan of this share of all uses would not pay for its own interest, fees and first reserve; lower "
-            "finance.debt_share, reserve_months or upfront_fee, or repay over more years"
-        )
-        yield Obstacle("finance.debt_share", words, where)
+def _not_financed(financing: Financing) -> list[Obstacle]:
+    """Where sources cannot equal uses, because a loan eats up what it brings."""
+    where = np.isnan(financing.loan.amount)
+    words = (
+        "a loan of this share of all uses would not pay for its own interest, fees and first reserve; lower "
+        "finance.debt_share, reserve_months or upfront_fee, or repay over more years"
+    )
+    return [Obstacle("finance.debt_share", words, where)] if where.any() else []
 
 
 def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:

@@ -141,7 +141,7 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "capital_at_risk", _exists(_at_risk(passed))
     yield "interest_during_construction", _exists(over_years(financing.loan.interest[: passed.first]))
     yield "debt", _exists(financing.loan.amount)
-    yield "equity", _exists(over_years(financing.equity_money))
+    yield "equity", _exists(financing.equity)
     operating = financing.streams.fixed_operating
     yield "first_year_operating_cost", _exists(operating[passed.first] / passed.index[passed.first])
     yield "wacc", _exists(passed.rates.wacc)
@@ -217,15 +217,17 @@ def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     capital = present_value(streams.initial, rate, times)
     with np.errstate(invalid="ignore", divide="ignore"):
         yield "profitability_index", _exists(np.where(capital > 0, 1 + npv / capital, np.nan), Reason.NO_INVESTMENT)
-    put_in = over_years(passed.financing.equity_money) > 0
+    put_in = passed.financing.equity > 0
     equity = present_value(statement.cash_flow_equity, passed.rates.equity, times)
-    yield "npv_equity", _exists(np.where(put_in, equity, np.nan), Reason.NO_EQUITY)
+    yield "npv_equity", _exists(equity)
     yield "irr_equity", lambda: _return_on_equity(statement.cash_flow_equity, times, put_in)
 
 
 def _return_on_equity(flows: Floats, times: Floats, put_in: Bools) -> Values:
+    """The owner's return; who puts nothing in needs none, unless later years take more from it than they give."""
     rate, codes, _ = rate_of_return(flows, times)
-    return rate, np.where(put_in, codes, Reason.NO_EQUITY).astype(np.uint8)
+    nothing = np.where(over_years(flows) < 0, Reason.NEVER_EARNS, Reason.NO_EQUITY)
+    return rate, np.where(put_in, codes, nothing).astype(np.uint8)
 
 
 def _appraisal_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

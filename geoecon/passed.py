@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from geoecon.arrays import Codes, Floats, over_years
+from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import Ledger, Running
 from geoecon.finance.discounting import present_value
@@ -19,7 +19,7 @@ from geoecon.finance.levelized import (
 from geoecon.finance.measures import payback
 from geoecon.finance.owners import RevenueRequirement, later_money, revenue_requirement
 from geoecon.finance.prices import PricePath, level
-from geoecon.finance.statement import Financing, Statement
+from geoecon.finance.statement import NO_MONEY, Financing, Statement
 from geoecon.preparing import Calendar, running, wide
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
@@ -109,10 +109,18 @@ class Pass:
         )
 
     @cached_property
+    def overpaid(self) -> Bools:
+        """Where grant and debt as stated are more than all uses of money, so that less of them is taken, (scenario,)."""
+        financing, grant = self.financing, wide(self.case, self.case.capital.grant)
+        too_much = grant > over_years(financing.streams.grant) * (1 + NO_MONEY)
+        filled = (financing.equity == 0) & (grant > 0) & (financing.loan.share < financing.terms.loan.share)
+        return np.asarray(too_much | filled)
+
+    @cached_property
     def commitment(self) -> Floats:
         """Debt, the owner's money before year 1, and what later years want of the owner, (scenario,); NaN without price."""
         later = over_years(later_money(self.statement.cash_flow_equity, self.first))
-        return self.financing.loan.amount + over_years(self.financing.equity_money) + later
+        return self.financing.loan.amount + self.financing.equity + later
 
     @cached_property
     def payback(self) -> tuple[Floats, Codes]:
@@ -125,18 +133,22 @@ class Pass:
         return self.path if self.has_price else level(self.ones, self.first)
 
     @cached_property
+    def by_return(self) -> RequiredPrice:
+        """The price that gives the owner's money the return asked."""
+        return price_for_return(self.financing, self.required_path, self.rates.equity, self.lcoe_nominal)
+
+    @cached_property
     def required(self) -> RequiredPrice:
         """The price that gives the owner what is needed."""
         path = self.required_path
-        by_return = price_for_return(self.financing, path, self.rates.equity, self.lcoe_nominal)
         if self.case.project.owner not in PUBLIC_OWNERS:
-            return by_return
+            return self.by_return
         target = wide(self.case, self.case.finance.target_dscr)
         tier = self.case.finance.target_tier
         interest = None if tier is None else wide(self.case, tier)
         by_cover = price_for_cover(self.financing, path, target, self.lcoe_nominal, interest)
         # Without a loan there is no cover to keep: then the return asked on the owner's money is what is needed.
-        return by_cover.where(self.financing.loan.amount > 0, by_return)
+        return by_cover.where(self.financing.loan.amount > 0, self.by_return)
 
 
 def default_household_use() -> tuple[float, float]:

@@ -65,8 +65,8 @@ def buy(
     capital = costs.spread(purchases, case.timeline.spending, first, index)
     initial = sum(capital.values(), start=np.zeros_like(index))
     spent = over_years(initial)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        grant = np.where(spent > 0, initial / spent, 0.0) * wide(case, case.capital.grant)
+    with np.errstate(invalid="ignore", divide="ignore"):  # a grant pays for what is spent, and for no more
+        grant = np.where(spent > 0, initial / spent, 0.0) * np.minimum(wide(case, case.capital.grant), spent)
     closing = np.zeros_like(index)
     closing[-1] = wide(case, case.capital.decommissioning) * index[-1]
     capacity = capacity_payment(case, design.net_kw, when, index)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from geoecon import __version__
-from geoecon.arrays import Codes, Floats, over_years
+from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.finance.books import Books
 from geoecon.finance.discounting import present_value
@@ -200,8 +200,9 @@ class Result:
     requirement : part -> (year, scenario) revenue that a utility must collect, nominal  [money]; empty for other owners
     other_revenue : (year, scenario) that no price per MWh stands behind  [money]
     sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
-    found_prices : the metrics that are prices found by search, each put back
+    found_prices : the metrics that are prices found by search, and the price that gives the return asked, each put back
     stacks : what one MWh costs, part by part, in `real` and in `nominal` money
+    overpaid : where grant and debt as stated are more than all uses of money, and less of them is taken, (scenario,)
     """
 
     case: Case
@@ -234,6 +235,7 @@ class Result:
     ledger_life: Mapping[str, Floats]
     books: Books
     stacks: Mapping[str, Stack]
+    overpaid: Bools
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
 

@@ -39,7 +39,7 @@ from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
 
 FAILED = "check failed:"
-FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price")
+FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price", "price_for_return")
 
 
 def result(passed: Pass, held: bool, impossible: Bools) -> Result:
@@ -73,7 +73,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         requirement={} if passed.requirement is None else passed.requirement.parts,
         other_revenue=passed.financing.streams.unpriced_revenue,
         sustaining_from_cash=passed.financing.sustaining_from_cash,
-        found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics[name])),
+        found_prices=LaterMapping(FOUND, lambda name: _found_price(passed, name, metrics)),
         build_years=passed.first,
         metrics=metrics,
         annual=_annual(passed),
@@ -85,6 +85,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         ledger_life=passed.ledger.of_life(),
         books=Books(passed.financing, passed.statement),
         stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
+        overpaid=passed.overpaid,
         warnings=LaterSequence(lambda: _warnings(passed)),
         assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken)),
     )
@@ -123,14 +124,15 @@ def _metric(name: str, found: Found, passed: Pass, impossible: Bools) -> Metric:
     )  # fmt: skip
 
 
-def _found_price(passed: Pass, name: str, metric: Metric) -> FoundPrice:
+def _found_price(passed: Pass, name: str, metrics: Mapping[str, Metric]) -> FoundPrice:
     """A price that was found by search, with the tax that falls due at it."""
-    if name == "required_price":
-        path, financing = passed.required_path.straight(metric.values), passed.required.financed
+    if name in {"required_price", "price_for_return"}:
+        found = passed.required if name == "required_price" else passed.by_return
+        path, financing = passed.required_path.straight(found.value), found.financed
         owner = to_owner(financing, path.nominal)
         return FoundPrice(path, owner.tax, owner.withheld, _loan_columns(financing, owner.locked))
     index = passed.index if name == "lcoe_after_tax_real" else np.ones_like(passed.index)
-    path = replace(level(index, passed.first), first=metric.values)
+    path = replace(level(index, passed.first), first=metrics[name].values)
     tax = project_cash_flow(passed.financing, path.nominal)[1]
     return FoundPrice(path, tax, np.zeros_like(tax), {})
 
@@ -230,6 +232,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     case, design = passed.case, passed.design
     yield from _failed_checks(passed)
     yield from remarks(case)
+    yield from _overpaid(passed)
     yield from _weak_cover(passed)
     yield from _unused_credit(passed)
     yield from _over_the_cap(passed)
@@ -298,6 +301,19 @@ def _failed_checks(passed: Pass) -> Iterator[str]:
     most = passed.case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
     if (passed.ledger.steps["unit_net"][0] / net > most * (1 + 1e-9)).any():
         yield f"{FAILED} the capacity factor is above what output limit and outages allow; the figures cannot all be right"
+
+
+def _overpaid(passed: Pass) -> Iterator[str]:
+    """What is taken of a grant and a debt that are together more than all uses of money."""
+    if not passed.overpaid.any():
+        return
+    at, currency, financing = int(passed.overpaid.argmax()), passed.case.money.currency, passed.financing
+    granted, lent = float(over_years(financing.streams.grant)[at]), float(financing.loan.amount[at])
+    debt = f" and {lent:,.0f} {currency} of debt" if lent else ""
+    yield (
+        f"grant and debt as stated are more than all uses of money: {granted:,.0f} {currency} of the grant{debt} are taken, "
+        "which leaves the owner nothing to put in (capital.grant, finance.debt_share)"
+    )
 
 
 def _weak_cover(passed: Pass) -> Iterator[str]:

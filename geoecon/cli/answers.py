@@ -193,7 +193,8 @@ def pages(port: int | None) -> None:
 def _print_answer(console: "Console", result: "Result") -> None:
     from rich.text import Text
 
-    from geoecon.report.answer import CAUTION, notes, sections, verdict
+    from geoecon.report.answer import CAUTION, notes, sections
+    from geoecon.report.verdict import verdict
 
     console.print(Text(result.name, style="bold"))
     console.print(Text(verdict(result)))

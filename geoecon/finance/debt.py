@@ -13,6 +13,7 @@ MONTHS_PER_YEAR = 12
 SCULPTED = "sculpted"
 MOST_PASSES, CLOSE = 40, 1e-10  # the check allows 1e-9; each pass takes most of what is left
 FIRST_TRY = 0.01  # of the most that may be lent, where that much cannot be lent at all
+NO_ROOM = 1e-9  # of all uses
 
 
 @dataclass(frozen=True)
@@ -234,12 +235,45 @@ def _refinance(
         balance[at] = balance[at - 1] - principal[at]
 
 
+def room_for_debt(spending: Floats, grant: Floats, loan: Loan) -> Floats:
+    """Share of total uses that a grant leaves, (scenario,), with the interest, fees and reserve of a loan near it  [1].
+
+    What rounding leaves of nothing is nothing.
+    """
+    building = slice(loan.first)
+    uses = over_years((spending + loan.fees + loan.interest)[building]) + loan.reserve[loan.first - 1]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        room = np.where(uses > 0, 1 - over_years(grant[building]) / uses, 1.0)
+    return np.where(room > NO_ROOM, room, 0.0)
+
+
+def borrow_within(spending: Floats, grant: Floats, terms: LoanTerms, first: int, *, middle: bool = False) -> Loan:
+    """The loan as `borrow` has it, and less where it and the grant would be more than all uses of money.
+
+    grant : (year, scenario)  [money], not above spending
+
+    A smaller loan has less interest, and uses are less with it; what a pass leaves open shrinks to a few per cent. A
+    scenario that has settled is frozen.
+    """
+    loan, share = borrow(spending, terms, first, middle=middle), terms.share
+    open_ = room_for_debt(spending, grant, loan) < share
+    for _ in range(MOST_PASSES):
+        if not open_.any():
+            break
+        room = np.where(open_, room_for_debt(spending, grant, loan), share)
+        open_ = np.abs(room - share) > CLOSE
+        share = room
+        loan = borrow(spending, terms, first, middle=middle, share=share)
+    return loan
+
+
 def sized_by_cash(
-    spending: Floats, terms: LoanTerms, first: int, cash: Callable[[Loan], Floats], *, middle: bool = False,
-    near: Loan | None = None,
+    spending: Floats, grant: Floats, terms: LoanTerms, first: int, cash: Callable[[Loan], Floats], *,
+    middle: bool = False, near: Loan | None = None,
 ) -> tuple[Loan, Floats]:  # fmt: skip
     """A loan whose size or shape follows from the cash that is there to serve it, and the residual of the search.
 
+    grant : (year, scenario)  of which the loan keeps clear: both together are no more than all uses  [money]
     cash : loan -> (year, scenario)  cash for debt service as the lender counts on it, tax paid with that loan's interest
     near : such a loan at another price, from which the search starts; without it, from a loan that follows no cash
     returns : the loan; (scenario,) largest change of its share of uses and of its repayment in the last pass  [1]
@@ -263,10 +297,12 @@ def sized_by_cash(
         loan = lend(np.where(nothing, terms.share, loan.share), loan.repaid)
     for _ in range(MOST_PASSES):
         found = cash(loan)[first : first + terms.years]
-        shape, size = np.where(open_, repayment(terms, found), loan.repaid), loan.share
+        shape = np.where(open_, repayment(terms, found), loan.repaid)
+        size = np.minimum(terms.share, room_for_debt(spending, grant, loan))
         if terms.by_cover:
             most = share_of_uses(loan_by_cover(found, shape, terms), loan, over_years(spending[:first]))
-            size = np.where(open_, np.minimum(terms.share, most), size)
+            size = np.minimum(size, most)
+        size = np.where(open_, size, loan.share)
         change = np.maximum(np.abs(size - loan.share), np.abs(shape - loan.repaid).max(axis=0))
         residual = np.where(open_, change, residual)
         loan = lend(size, shape)

@@ -34,7 +34,7 @@ def rate_of_return(flows: Floats, times: Floats) -> tuple[Floats, Codes, Floats]
     Newton's rule between two rates, on whole arrays. Flows that change sign more than once may have several rates. Then
     the one rate at or above zero is taken, and with several of these there is no number. Where none is, the rate below
     zero is taken at which value falls as the rate rises, the nearest to zero: money spent at the end of a life adds
-    rates far below that mean nothing.
+    rates far below that mean nothing. Flows that are worth something at every rate above zero earn more than the highest.
 
     >>> rate_of_return(np.array([[-100.0], [39], [59], [55], [20]]), np.arange(5.0).reshape(-1, 1))[0].round(5)
     array([0.28095])
@@ -43,7 +43,8 @@ def rate_of_return(flows: Floats, times: Floats) -> tuple[Floats, Codes, Floats]
     low, high = np.full_like(changes, LOWEST_RATE), np.full_like(changes, HIGHEST_RATE)
     codes, falls = np.zeros(changes.shape, dtype=np.uint8), np.ones(changes.shape, dtype=bool)
     at_lowest, at_highest = _value_at(flows, np.array([[LOWEST_RATE], [HIGHEST_RATE]]), times)
-    codes[(at_lowest <= 0) | (at_highest >= 0)] = Reason.NEVER_EARNS
+    codes[at_highest >= 0] = Reason.ABOVE_RATES
+    codes[at_lowest <= 0] = Reason.NEVER_EARNS
     several = changes > 1
     for floor, ceiling in ROOMS:
         if several.any():
@@ -165,7 +166,7 @@ def _search(flows: Floats, times: Floats) -> tuple[Floats, Floats, Bools, Codes]
     """Two rates around the one rate of return of flows that change sign several times, whether value falls between them,
     and codes where there is none.
 
-    Rates below zero are looked at only where none is found above.
+    Rates below zero are looked at only where none is found above. Value above zero at all of these is a rate beyond them.
     """
     rates = np.expm1(np.linspace(np.log1p(LOWEST_RATE), np.log1p(HIGHEST_RATE), SEARCH_RATES))
     above, below = np.append(0.0, rates[rates > 0]), np.append(rates[rates < 0], 0.0)
@@ -175,13 +176,14 @@ def _search(flows: Floats, times: Floats) -> tuple[Floats, Floats, Bools, Codes]
     low, high = above[at], above[at + 1]
     falls = signs[at, np.arange(len(at))]
     codes = np.where(found > 1, Reason.SEVERAL_RATES, Reason.NONE).astype(np.uint8)
-    none = found == 0
+    none, profit = found == 0, signs[0]
     if none.any():
         signs = _signs_at(below, flows[:, none], times)
         crosses = signs[:-1] & ~signs[1:]
         at = len(crosses) - 1 - crosses[::-1].argmax(axis=0)
         low[none], high[none], falls[none] = below[at], below[at + 1], True
         codes[none] = np.where(crosses.any(axis=0), Reason.NONE, Reason.NEVER_EARNS)
+        codes[none & profit] = Reason.ABOVE_RATES
     return low, high, falls, codes
 
 

@@ -21,6 +21,7 @@ class Reason(IntEnum):
     NOT_FEASIBLE = 12
     NOT_GIVEN = 13
     NO_TARGET = 14
+    ABOVE_RATES = 15
 
     @property
     def words(self) -> str:
@@ -43,5 +44,6 @@ _WORDS = {
     Reason.NO_INVESTMENT: "there is no initial capital",
     Reason.NOT_FEASIBLE: "the scenario is not feasible",
     Reason.NOT_GIVEN: "an input that it needs is not given",
+    Reason.ABOVE_RATES: "it is above 1,000 % a year, the highest rate that is looked for",
     Reason.NO_TARGET: "without debt there is no cover to keep",
 }

@@ -10,7 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, over_years, running_total
-from geoecon.finance.debt import Loan, LoanTerms, borrow, sized_by_cash
+from geoecon.finance.debt import Loan, LoanTerms, borrow_within, sized_by_cash
 from geoecon.finance.measures import cover_ratios
 from geoecon.finance.prices import PricePath
 from geoecon.finance.streams import Streams
@@ -25,6 +25,8 @@ from geoecon.finance.tax import (
     withheld,
     without_debt,
 )
+
+NO_MONEY = 1e-9  # of capital, which is nothing: a loan that fills what a grant leaves is found to that
 
 
 @dataclass(frozen=True)
@@ -152,6 +154,12 @@ class Financing:
         put_in[building] += self.saved[building] - loan.drawn[building] - self.streams.grant[building]
         return put_in
 
+    @cached_property
+    def equity(self) -> Floats:
+        """What the owner puts in before year 1, (scenario,)  [money]; what rounding leaves of nothing is nothing."""
+        put_in, capital = over_years(self.equity_money), over_years(self.streams.initial)
+        return np.where(np.abs(put_in) > NO_MONEY * capital, put_in, 0.0)
+
     @property
     def running(self) -> Bools:
         """Operating years, (year, 1)."""
@@ -253,7 +261,7 @@ def arrange(streams: Streams, terms: Terms, price: Floats | None = None) -> Fina
     ground = Ground(streams, terms)
     if price is not None and terms.loan.follows_cash:
         return _at_price(ground, price)
-    loan = borrow(streams.initial, terms.loan, streams.first, middle=terms.spent_in_middle)
+    loan = borrow_within(streams.initial, streams.grant, terms.loan, streams.first, middle=terms.spent_in_middle)
     return _financed(ground, loan, np.zeros_like(terms.loan.rate))
 
 
@@ -269,8 +277,9 @@ def _at_price(ground: Ground, price: Floats, near: Loan | None = None) -> Financ
     def cash(loan: Loan) -> Floats:
         return cash_for_debt(_financed(ground, loan, terms.loan.share), kept)
 
-    middle = terms.spent_in_middle
-    sized = sized_by_cash(streams.initial, terms.loan, streams.first, cash, middle=middle, near=near)
+    sized = sized_by_cash(
+        streams.initial, streams.grant, terms.loan, streams.first, cash, middle=terms.spent_in_middle, near=near
+    )
     return _financed(ground, *sized)
 
 

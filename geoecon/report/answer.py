@@ -7,7 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.report.headline import headline, return_on_equity
-from geoecon.report.lines import Line, Section, asked, have, or_reason, price
+from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
 from geoecon.report.words import homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
@@ -18,7 +18,6 @@ CAUTION = (
     "drilling can injure: design and work are for licensed practice under local codes."
 )
 HOMES_MEAN = "use in a year; it does not say that they get this power, or stay lit in an outage"
-FAILED = "check failed:"
 
 STATEMENT = (
     ("delivered_energy", "Delivered energy"), ("price", "Price"), ("revenue", "Revenue"),
@@ -47,10 +46,6 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
         "Elsewhere": _elsewhere,
     }
     return (headline(result), *(Section(title, tuple(lines(result))) for title, lines in groups.items()))
-
-
-def _first_price(result: Result) -> float:
-    return float(result.annual["price"][result.build_years, 0])
 
 
 def _size(result: Result, system: str) -> Iterator[Line]:
@@ -127,7 +122,7 @@ def _value(result: Result) -> Iterator[Line]:
     yield Line("Discount rate", rate, f"nominal, {result.discount_origin}")
     if not have(result, "npv"):
         return
-    yield Line("Stated price", price(_first_price(result), currency), _as_one_price(result))
+    yield Line("Stated price", price(first_price(result), currency), _as_one_price(result))
     yield Line("Net present value", money(v("npv"), currency), "project after tax, money of year 0")
     yield or_reason(
         result,
@@ -145,7 +140,7 @@ def _value(result: Result) -> Iterator[Line]:
 def _as_one_price(result: Result) -> str:
     """What the stated prices are worth as one, where they are not one price already."""
     level, real = result.value("price_levelized_nominal"), result.value("price_levelized_real")
-    if not np.isfinite(level) or abs(level - _first_price(result)) < 0.005:
+    if not np.isfinite(level) or abs(level - first_price(result)) < 0.005:
         return "year 1, nominal"
     return f"year 1, nominal; worth one price of {level:.2f} nominal, {real:.2f} in money of {result.price_year}"
 
@@ -224,51 +219,6 @@ def notes(result: Result) -> list[str]:
         words = "inputs rest on recalled values, which nobody here has read in their source"
         said.append(f"{len(recalled)} {words}: {', '.join(recalled)}")
     return said
-
-
-def verdict(result: Result) -> str:
-    """What the numbers mean, in a few sentences; a figure that cannot be right is said before all else."""
-    failed = [warning for warning in result.warnings if warning.startswith(FAILED)]
-    if failed:
-        return f"No answer: {failed[0].removeprefix(FAILED).strip()}."
-    if not have(result, "required_price"):
-        return f"There is no required price: {result.metrics['required_price'].reason}."
-    required, currency = result.value("required_price"), result.currency
-    if not have(result, "npv"):
-        return f"The owner needs {price(required, currency)} in year 1. The case states no price to hold against it."
-    shortfalls = list(_shortfalls(result))
-    if not shortfalls:
-        stated = _first_price(result)
-        above = f", and {price(stated, currency)} is {share(stated / required - 1)} above that" if required > 0 else ""
-        needs = f"the owner needs {price(required, currency)} in year 1{above}"
-        return f"At the stated price it pays: {needs}.{_with_grant(result)}"
-    return f"At the stated price it does not give what is asked: {'; '.join(shortfalls)}.{_with_grant(result)}"
-
-
-def _shortfalls(result: Result) -> Iterator[str]:
-    """What the stated price does not give."""
-    v, currency, stated = result.value, result.currency, _first_price(result)
-    required, over = v("required_price"), v("total_commitment") - asked(result, "commitment_cap")
-    if over > 0:
-        yield f"the owner is committed to {money(over, currency)} more than is allowed (finance.commitment_cap)"
-    if stated < required * (1 - 1e-9):
-        yield (
-            f"the owner needs {price(required, currency)} in year 1, and {price(stated, currency)} is "
-            f"{share(1 - stated / required)} short of it"
-        )
-        if v("npv") > 0:
-            yield "the project as a whole earns more than its discount rate, but not what the owner asks of the equity"
-    elif have(result, "npv_equity") and v("npv_equity") < -1e-6 * v("equity"):
-        earned = f"earns {share(v('irr_equity'))} a year" if have(result, "irr_equity") else "is not earned back"
-        wanted = share(asked(result, "equity_return"))
-        yield f"the loan is covered, but the owner's {money(v('equity'), currency)} {earned}, below the {wanted} asked"
-    if have(result, "dscr_min") and v("dscr_min") < 1:
-        yield f"in the least year cash covers only {v('dscr_min'):.2f} of the debt service"
-
-
-def _with_grant(result: Result) -> str:
-    grant = float(result.annual["grant"][:, 0].sum())
-    return f" A grant of {money(grant, result.currency)} is counted in." if grant > 0.5 else ""
 
 
 @dataclass(frozen=True)

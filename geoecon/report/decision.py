@@ -9,7 +9,7 @@ from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, money_of, ranked, r
 from geoecon.report.chances import in_chances
 from geoecon.report.inputs import value_text
 from geoecon.report.metrics import metric_text
-from geoecon.report.risk import how_made
+from geoecon.report.risk import how_made, out_of_line
 from geoecon.report.sheets import Sheet
 from geoecon.report.words import money, share
 from geoecon.studies.gates import GO, MOST_TURNS, STOP, Decision, Judged, Turn
@@ -66,7 +66,7 @@ def criteria(found: Decision) -> Sheet:
         else "Criteria are those of the case."
     )
     both = f"All of them hold together in {share(found.together)} of the draws." if len(found.judged) > 1 else ""
-    notes = tuple(note for note in (both, source, how_made(found.risk)) if note)
+    notes = tuple(note for note in (both, source, *out_of_line(found.risk), how_made(found.risk)) if note)
     return Sheet("What was asked", ("criterion", "holds", "asked", "found", "in the case as it is"), listed, notes)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from geoecon.finance.prices import levelized_price
 from geoecon.report.lines import Line, Section, asked, have, or_reason, price
 from geoecon.report.words import money, share
 from geoecon.result import Result
@@ -16,7 +17,7 @@ TITLES = {
 
 def headline(result: Result) -> Section:
     """The figures of the case's kind of owner."""
-    lines = {"private": _developer, "utility": _utility, "public": _public}.get(result.owner, _required)
+    lines = {"private": _developer, "utility": _utility, "public": _public}.get(result.owner, _cooperative)
     return Section(TITLES[result.owner], (*lines(result), *_cover(result)))
 
 
@@ -39,6 +40,15 @@ def _developer(result: Result) -> Iterator[Line]:
         yield return_on_equity(result)
 
 
+def level_at_requirement(result: Result) -> float | None:
+    """The level price that the stated prices of a utility are worth at its own rate  [money/MWh]; None for other owners."""
+    if not (result.requirement and have(result, "revenue_requirement_levelized", "npv")):
+        return None
+    ones, energy = np.ones_like(result.times), result.annual["delivered_energy"]
+    rate = result.asked["requirement_rate"]
+    return float(levelized_price(result.annual["price"], energy, rate, result.times, ones)[0])
+
+
 def _utility(result: Result) -> Iterator[Line]:
     v, currency = result.value, result.currency
     rate = share(asked(result, "requirement_rate"), 2)
@@ -49,11 +59,23 @@ def _utility(result: Result) -> Iterator[Line]:
     )  # fmt: skip
     first = sum(float(part[result.build_years, 0]) for part in result.requirement.values())
     yield Line("", f"{money(first, currency)}/yr", "in year 1, nominal; it falls as the plant is written off")
+    if (level := level_at_requirement(result)) is not None:
+        basis = "the stated price as one level price at the same rate, to hold against the revenue required"
+        yield Line("Revenue at the price", price(level, currency), basis)
     yield from _required(result)
+
+
+def _cooperative(result: Result) -> Iterator[Line]:
+    """The price of cover and, apart from it, that of a return, which decides nothing where there is a loan."""
+    yield from _required(result)
+    needed = float(result.found_prices["price_for_return"].path.first[0])
+    if result.value("debt") > 0 and np.isfinite(needed):
+        basis = f"in year 1, for {share(asked(result, 'equity_return'))} a year on the owner's money"
+        yield Line("Price for the return", price(needed, result.currency), basis)
 
 
 def _public(result: Result) -> Iterator[Line]:
-    yield from _required(result)
+    yield from _cooperative(result)
     if not have(result, "total_commitment"):
         return
     total, currency = result.value("total_commitment"), result.currency

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from geoecon.finance.reasons import Reason
 from geoecon.result import Result
 
 
@@ -31,12 +32,20 @@ def have(result: Result, *names: str) -> bool:
 
 def or_reason(result: Result, name: str, label: str, value: str, basis: str) -> Line:
     """A line, or the reason why there is none."""
-    return Line(label, value, basis) if have(result, name) else Line(label, "none", result.metrics[name].reason)
+    metric = result.metrics[name]
+    if have(result, name):
+        return Line(label, value, basis)
+    return Line(label, "very high" if metric.codes[0] == Reason.ABOVE_RATES else "none", metric.reason)
 
 
 def asked(result: Result, name: str) -> float:
     """What the case asks, as a number of a single case."""
     return float(result.asked[name][0])
+
+
+def first_price(result: Result) -> float:
+    """The price of year 1, nominal  [money/MWh]."""
+    return float(result.annual["price"][result.build_years, 0])
 
 
 def price(value: float, currency: str) -> str:

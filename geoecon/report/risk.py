@@ -17,7 +17,7 @@ from geoecon.studies.events import Event
 from geoecon.studies.ranks import Importance, InCommon, importance, in_common, worst_tenth
 from geoecon.studies.risk import DRILLED, WELL_FLOW, Risk, varies
 from geoecon.studies.rollup import RollUp
-from geoecon.studies.spread import CHANCES, Spread, goodness, spread
+from geoecon.studies.spread import CHANCES, SPARED, Spread, free, goodness, spread
 from geoecon.units import SYSTEMS
 
 FIGURES = (
@@ -95,9 +95,19 @@ def chances(found: Risk) -> Sheet:
         else:
             chance = in_chances(event.chance, found.draws).removesuffix(" that")
             rows.append((f"it {event.words}", chance, _give_or_take(event)))
+    notes += [*out_of_line(found), convergence(found)]
+    return Sheet("What may go wrong", ("", "chance", "give or take"), tuple(rows), tuple(notes))
+
+
+def out_of_line(found: Risk) -> Iterator[str]:
+    """Draws that could not be worked out, and those that are paid for in another way than the case states."""
     if found.failed.any():
-        notes.append(f"{_faults(found)} Here {COUNTS_AS_BAD}.")
-    return Sheet("What may go wrong", ("", "chance", "give or take"), tuple(rows), (*notes, convergence(found)))
+        yield f"{_faults(found)} Here {COUNTS_AS_BAD}."
+    if found.overpaid:
+        yield (
+            f"In {found.overpaid:,} of {found.draws:,} draws the unit costs so little that grant and debt as stated are more "
+            "than all uses of money: there the debt, and then the grant, is scaled down to them."
+        )
 
 
 def _give_or_take(event: Event) -> str:
@@ -193,8 +203,7 @@ def figures(found: Risk, metrics: Sequence[str]) -> Sheet:
             key, amount(float(found.base.metrics[key].values[0]), unit, currency),
             *(cell if cell.startswith("none") else sense + cell for cell in cells),
         ))  # fmt: skip
-        if gone := own.missing - int(found.failed.sum()):
-            notes.append(f"{key}: {gone:,} draws have none and count as {_counts_as(found, key)}")
+        notes += [f"{key}: {words}" for words in _counted(found, key)]
     heads = ("", "as it is", "9 chances in 10", "even chance", "1 chance in 10")
     if rows:
         key = told_by(found) if told_by(found) in metrics else rows[0][0]
@@ -219,10 +228,14 @@ def _sure_to(found: Risk, key: str) -> str:
     return f"{key}: give or take {', '.join(sure)} (twice the standard error, by ten batches)"
 
 
-def _counts_as(found: Risk, key: str) -> str:
-    good = np.isposinf(goodness(key, found.metrics[key])).any()
-    spared = "even a price of zero pays" if key == "required_price" else "there is no debt to cover"
-    return f"better than any: {spared}" if good else "worse than any"
+def _counted(found: Risk, key: str) -> Iterator[str]:
+    """How draws without a value count, those that failed left out."""
+    codes = found.metrics[key].codes
+    for reason, why in SPARED.items():
+        if count := int(np.count_nonzero(codes == reason)):
+            yield f"{count:,} draws have none and count as better than any: {why}"
+    if count := int(np.count_nonzero((codes != 0) & ~free(found.metrics[key]) & ~found.failed)):
+        yield f"{count:,} draws have none and count as worse than any"
 
 
 def unsure(found: Risk, system: str = SYSTEMS[0]) -> Sheet:

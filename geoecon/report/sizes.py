@@ -11,12 +11,16 @@ from geoecon.report.amounts import Scale, scale_of
 from geoecon.report.sweeps import figure
 from geoecon.report.tables import Column, study_files
 from geoecon.report.words import money, share, significant
-from geoecon.studies.sizes import AS_GOOD, LEAST_COST, MOST_VALUE, Sizes
+from geoecon.studies.sizes import AS_GOOD, CAP, FIELD, LARGER, LEAST_COST, MOST_VALUE, Sizes
 
 if TYPE_CHECKING:
     from geoecon.report.charts import Chart
 
-FIGURES = (LEAST_COST, MOST_VALUE, "producers", "makeup_wells", "capital_cost", "capital_cost_per_kw")
+CAPACITY_TITLE = "net capacity"
+FIGURES = {
+    LEAST_COST: "levelized cost", MOST_VALUE: "value", "producers": "producers", "makeup_wells": "make-up wells",
+    "capital_cost": "capital", "capital_cost_per_kw": "capital per kW",
+}  # fmt: skip
 WELLS = {"producers": 0, "makeup_wells": 1}  # decimals of counts, of which the second is an expectation
 BETWEEN = 4  # of the sizes that nothing sets apart, one in so many is listed
 STAYS = (
@@ -29,19 +33,29 @@ STAYS = (
 def verdict(found: Sizes) -> str:
     """Which size costs least and which is worth most, in sentences."""
     if found.cheapest is None:
-        return f"No size from {_size(found, 0)} to {_size(found, -1)} can be worked out: {_why(found)}."
+        return f"No size from {_mw(found.low)} to {_mw(found.high)} can be chosen: {_why(found)}."
     return " ".join((_least_cost(found), *_value(found), *_beyond(found)))
 
 
+def _mw(kw: float) -> str:
+    return f"{figure(kw / 1e3, 3)} MW"
+
+
 def _size(found: Sizes, index: int) -> str:
-    return f"{figure(float(found.capacity[index]) / 1e3, 3)} MW"
+    return _mw(float(found.capacity[index]))
+
+
+def field(found: Sizes) -> str:
+    """What the field supports, in words."""
+    how = "supports by its stored heat" if found.by_heat else "is said to support"
+    return f"the field {how} {_mw(found.supported_kw)} for the life"
 
 
 def _why(found: Sizes) -> str:
-    if not found.supported.any():
-        return (
-            f"the field is said to support {figure(found.supported_kw / 1e3, 3)} MW, less than the smallest asked for"
-        )
+    if not (found.inside & found.supported).any():
+        return f"{field(found)}, less than the smallest asked for"
+    if not found.open.any():
+        return f"each commits the owner to more than {money(found.cap, found.currency)} (finance.commitment_cap)"
     return next((why for why in found.reasons["net_capacity"] if why), "none has a levelized cost")
 
 
@@ -52,16 +66,25 @@ def _least_cost(found: Sizes) -> str:
     least = float(cost[found.cheapest])
     low, high = (figure(end / 1e3, 3) for end in found.as_good)
     near = f"; from {low} to {high} MW it is within {share(AS_GOOD, 0)} of that" if low != high else ""
-    own = float(cost[found.at])
-    over = (
-        ""
-        if found.at == found.cheapest
-        else f" The case's own {_size(found, found.at)} costs {share(own / least - 1)} more."
-    )
+    over = "" if found.at == found.cheapest else f" {_own(found, float(cost[found.at]) / least - 1)}"
     return (
         f"Energy costs least from a unit of {_size(found, found.cheapest)}: {significant(least, 4)} {unit}, "
         f"{found.bases[LEAST_COST]}{near}.{over}"
     )
+
+
+def _own(found: Sizes, more: float) -> str:
+    """The case's own size beside the cheapest, and why it was not chosen where it costs less."""
+    own = f"The case's own {_size(found, found.at)}"
+    if not np.isfinite(more):
+        return f"{own} has no levelized cost."
+    if more >= 0:
+        return f"{own} costs {share(more)} more."
+    why = (
+        "was not asked for" if not found.inside[found.at]
+        else "is beyond the field" if not found.supported[found.at] else "asks more than the owner may be committed to"
+    )  # fmt: skip
+    return f"{own}, which {why}, costs {share(-more)} less."
 
 
 def _value(found: Sizes) -> Iterator[str]:
@@ -75,17 +98,25 @@ def _value(found: Sizes) -> Iterator[str]:
 
 
 def _beyond(found: Sizes) -> Iterator[str]:
-    """What lies outside the sizes looked at."""
-    ends = {n for n in (found.cheapest, found.best) if n is not None and found.at_end(n)}
-    if not ends:
-        return
-    if 0 in ends:
-        yield "That is at the lower end of the sizes looked at; a smaller one may do better."
-    elif found.supported.all():
-        yield "That is at the upper end of the sizes looked at; a larger one may do better, as far as the field carries it."
-    else:
-        supported = figure(found.supported_kw / 1e3, 3)
-        yield f"What ends it is the field, which is said to support {supported} MW for the life."
+    """Sizes that would do better: what rules them out, or that they were not asked for."""
+    for why, one in {one.why: one for one in reversed(found.better)}.items():
+        worth = figure_text(found, one.metric, one.value)
+        does = f"costs less, {worth}" if one.metric == LEAST_COST else f"is worth more, {worth}"
+        if why == FIELD:
+            yield f"What ends it is the field: {_mw(one.capacity_kw)} {does}, but {field(found)}."
+        elif why == CAP:
+            yield (
+                f"What ends it is what the owner may be committed to, {money(found.cap, found.currency)} "
+                f"(finance.commitment_cap): {_mw(one.capacity_kw)} {does}, but asks more."
+            )
+        else:
+            end = "upper" if why == LARGER else "lower"
+            yield f"Beyond the {end} end of the sizes asked for a {why} one does better: {_mw(one.capacity_kw)} {does}."
+
+
+def figure_text(found: Sizes, metric: str, value: float) -> str:
+    """A cost or a value of a size with its unit."""
+    return money(value, found.currency) if metric == MOST_VALUE else f"{significant(value, 4)} {found.units[metric]}"
 
 
 def growth(found: Sizes) -> str:
@@ -99,7 +130,9 @@ def growth(found: Sizes) -> str:
     if np.isfinite(found.staff_floor):
         said.append(f"Fixed cost is at least {money(found.staff_floor, found.currency)} a year.")
     if not found.supported.all():
-        said.append("Sizes beyond the field are more than it is said to support for the life.")
+        said.append(f"Sizes beyond the field are more than it carries: {field(found)}.")
+    if not found.within_cap.all():
+        said.append(f"Sizes above the cap commit the owner to more than {money(found.cap, found.currency)}.")
     return " ".join(said)
 
 
@@ -113,11 +146,13 @@ def listed(found: Sizes) -> list[int]:
 def mark(found: Sizes, index: int) -> str:
     """What sets a size apart, in words; empty where nothing does."""
     said = {
-        "the case": index == found.at,
+        "the case": index == found.at and bool(found.inside[index]),
+        "the case, not asked for": index == found.at and not found.inside[index],
         "least cost": index == found.cheapest,
         "most value": index == found.best,
         "wells at full flow": found.full[index],
         "beyond the field": not found.supported[index],
+        "above the cap": not found.within_cap[index],
     }
     return ", ".join(words for words, holds in said.items() if holds)
 
@@ -134,7 +169,7 @@ def rows(found: Sizes) -> list[tuple[str, ...]]:
         )
         for n in listed(found)
     ]
-    return [("", "net_capacity", *FIGURES), ("", "[MW]", *(f"[{scales[key].unit}]" for key in FIGURES)), *body]
+    return [("", CAPACITY_TITLE, *FIGURES.values()), ("", "[MW]", *(f"[{scales[key].unit}]" for key in FIGURES)), *body]
 
 
 def _scale(found: Sizes, key: str) -> Scale:
@@ -170,6 +205,7 @@ def as_json(found: Sizes) -> dict[str, Any]:
     return {
         "net_capacity": (found.capacity / 1e3).tolist(),
         "unit": "MW",
+        "asked": [found.low / 1e3, found.high / 1e3],
         "case": found.at,
         "least_cost": found.cheapest,
         "most_value": found.best,
@@ -177,6 +213,13 @@ def as_json(found: Sizes) -> dict[str, Any]:
         "wells_at_full_flow": found.full.tolist(),
         "supported": found.supported.tolist(),
         "supported_power": plain(found.supported_kw / 1e3),
+        "supported_by_stored_heat": found.by_heat,
+        "within_cap": found.within_cap.tolist(),
+        "commitment_cap": plain(found.cap),
+        "better": [
+            {"metric": one.metric, "net_capacity": one.capacity_kw / 1e3, "value": one.value, "why": one.why}
+            for one in found.better
+        ],
         "cost_exponent": found.exponent,
         "currency": found.currency,
         "metrics": {key: [plain(v) for v in map(float, column)] for key, column in found.metrics.items()},

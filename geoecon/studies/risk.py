@@ -47,6 +47,7 @@ class Risk:
 
     values : path -> drawn values, in the unit used inside;  metrics : key -> values, codes, unit, basis, of those kept
     failed : draws that could not be worked out;  faults : (count, path, message of one of them), the commonest first
+    overpaid : draws in which grant and debt are scaled down to the uses of money
     base : the case as it is, every input at its own value;  wanted : draws asked for, more than kept where it was stopped
     """
 
@@ -55,6 +56,7 @@ class Risk:
     metrics: Mapping[str, Metric]
     failed: Bools
     faults: tuple[tuple[int, str, str], ...]
+    overpaid: int
     events: tuple[Event, ...]
     fans: Mapping[str, Fan]
     rolled: tuple[RollUp, ...]
@@ -176,6 +178,7 @@ class _Sheet:
         self.codes = {key: np.full(size, Reason.NOT_FEASIBLE, dtype=np.uint8) for key in keys}
         self.events: dict[str, tuple[Bools, Codes]] = {}
         self.faults: dict[str, tuple[int, str]] = {}
+        self.overpaid = 0
         rows = len(base.annual["year"])
         self.yearly = {name: np.full((rows, min(size, MOST_YEARLY)), np.nan) for name in YEARLY}
 
@@ -194,6 +197,7 @@ class _Sheet:
         for path, (count, message) in part.faults.items():
             before, first = self.faults.get(path, (0, message))
             self.faults[path] = (before + count, first)
+        self.overpaid += part.overpaid
         self.filled[here] = True
         self.done += part.stop - part.start
 
@@ -214,6 +218,7 @@ class _Sheet:
             },
             failed=failed,
             faults=tuple(sorted(((n, path, words) for path, (n, words) in self.faults.items()), reverse=True)),
+            overpaid=self.overpaid,
             events=tuple(events(self.base, found, failed)),
             fans={name: fan for name in YEARLY if (fan := self._fan(name)) is not None},
             rolled=rolled,

@@ -11,6 +11,13 @@ from geoecon.studies.targets import LOWER_IS_BETTER
 
 BATCHES = 10
 CHANCES = (0.9, 0.5, 0.1)
+SPARED = {
+    Reason.ANY_PRICE_PAYS: "even a price of zero pays",
+    Reason.NO_DEBT: "there is no debt to cover",
+    Reason.NO_EQUITY: "the owner puts nothing in",
+    Reason.NO_OUTLAY: "there is no outlay to earn on",
+    Reason.ABOVE_RATES: "they are above 1,000 % a year",
+}
 LESS_IS_BETTER = LOWER_IS_BETTER | {
     "interest_during_construction", "fuel_still_burned_value", "well_pump_power", "wells_drilled", "makeup_wells",
     "curtailed_energy", "debt", "equity", "wacc", "producers", "injectors",
@@ -48,8 +55,8 @@ def goodness(key: str, metric: Metric) -> Floats:
 
 
 def free(metric: Metric) -> Bools:
-    """Where a figure has no value because none is needed: even a price of zero pays, or there is no debt to cover."""
-    return np.asarray((metric.codes == Reason.ANY_PRICE_PAYS) | (metric.codes == Reason.NO_DEBT))
+    """Where a figure has no value because none is needed, or because it is too good to be told; see `SPARED`."""
+    return np.asarray(np.isin(metric.codes, list(SPARED)))
 
 
 def spread(key: str, metric: Metric) -> Spread:

@@ -14,11 +14,13 @@ from typing import TypeVar
 import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, chunks, keep_memory
-from geoecon.engine import evaluate
-from geoecon.errors import CaseError, Fault
+from geoecon.case import Case
+from geoecon.engine import evaluate, plan_years
+from geoecon.errors import CaseError
 from geoecon.obstacles import obstacles
+from geoecon.preparing import calendar
 from geoecon.result import Result
-from geoecon.sizing import too_small_a_field
+from geoecon.sizing import Design, cooled_beyond_map, too_small_a_field
 from geoecon.studies.drawn import Order
 from geoecon.studies.draws import Draws
 from geoecon.studies.events import happenings
@@ -27,7 +29,6 @@ from geoecon.studies.why import infeasible
 Values = TypeVar("Values", Floats, Codes)
 AHEAD = 3  # parts given out for each process, so that none waits and few wait to be taken in
 YEARLY = ("delivered_energy", "brine_temperature", "cash_flow_equity", "dscr")
-OVERPAID = Fault("capital.grant", "the grant and the debt together are more than all uses of money")
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class Part:
     metrics : key -> values and codes, (scenario,), or (1,) where all are the same
     events : key -> where, and code where it cannot exist
     yearly : column -> (year, scenario), NaN in scenarios that failed;  faults : path -> count, message of the first
+    overpaid : scenarios in which grant and debt are scaled down to the uses of money
     """
 
     start: int
@@ -45,6 +47,7 @@ class Part:
     events: Mapping[str, tuple[Bools, Codes]]
     yearly: Mapping[str, Floats]
     faults: Mapping[str, tuple[int, str]]
+    overpaid: int = 0
 
 
 @dataclass(frozen=True)
@@ -76,20 +79,24 @@ def work(job: Job) -> list[Part]:
         fault = error.faults[0]
         return [Part(job.start, job.start + 1, {}, {}, {}, {fault.path: (1, fault.message)})]
     failed = infeasible(result.metrics)
-    where = [*obstacles(case), *too_small_a_field(case, design)] if failed.any() else []
-    faults: dict[str, tuple[int, str]] = {}
-    left = failed.copy()
-    for path, message, here in [
-        *((o.path, o.message, o.where) for o in where),
-        (OVERPAID.path, OVERPAID.message, left),
-    ]:
-        if count := int(np.count_nonzero(left & here)):
-            faults[path] = (faults.get(path, (0, message))[0] + count, message)
-            left = left & ~here
     return [Part(
-        job.start, job.start + size, _kept(result, job.keys),
-        happenings(result), _yearly(result, failed) if job.yearly else {}, faults,
+        job.start, job.start + size, _kept(result, job.keys), happenings(result),
+        _yearly(result, failed) if job.yearly else {}, _faults(case, design, failed), int((result.overpaid & ~failed).sum()),
     )]  # fmt: skip
+
+
+def _faults(case: Case, design: Design, failed: Bools) -> dict[str, tuple[int, str]]:
+    """Why scenarios cannot be worked out: path -> count and message; each counts once, for the first that stands in its way."""
+    faults: dict[str, tuple[int, str]] = {}
+    if not failed.any():
+        return faults
+    cooled = cooled_beyond_map(case, design.plant, plan_years(case, design, calendar(case)))
+    left = failed
+    for one in (*obstacles(case), *too_small_a_field(case, design), *cooled):
+        if count := int(np.count_nonzero(left & one.where)):
+            faults[one.path] = (faults.get(one.path, (0, one.message))[0] + count, one.message)
+            left = left & ~one.where
+    return faults
 
 
 def _kept(result: Result, keys: tuple[str, ...]) -> dict[str, tuple[Floats, Codes]]:

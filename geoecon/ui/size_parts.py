@@ -4,7 +4,7 @@ import pandas as pd
 import streamlit as st
 
 from geoecon.case import Case
-from geoecon.report.sizes import rows
+from geoecon.report.sizes import FIGURES, rows
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS
 from geoecon.studies.sizes import CAPACITY, USUAL, Sizes
@@ -39,9 +39,11 @@ def table(found: Sizes) -> None:
     """A row per size and a column per figure, each with its unit."""
     heads, of_unit, *body = rows(found)
     names = ["what it is", *(f"{head} {unit}" for head, unit in zip(heads[1:], of_unit[1:], strict=True))]
-    frame = pd.DataFrame([(*row[1:], row[0]) for row in body], columns=[*names[1:], names[0]]).set_index(names[1])
+    frame = pd.DataFrame(
+        [(row[1], row[0], *row[2:]) for row in body], columns=[names[1], names[0], *names[2:]]
+    ).set_index(names[1])
     right = {
-        name: st.column_config.TextColumn(alignment="right", help=METRICS[head].meaning)
-        for name, head in zip(names[2:], heads[2:], strict=True)
+        name: st.column_config.TextColumn(alignment="right", help=METRICS[key].meaning)
+        for name, key in zip(names[2:], FIGURES, strict=True)
     }
     st.dataframe(frame, width="stretch", height=35 * (len(body) + 1) + 3, column_config=right)

@@ -15,7 +15,7 @@ from playwright.sync_api import expect, sync_playwright
 
 import geoecon
 from geoecon.case import Case, load_site
-from geoecon.report.answer import verdict
+from geoecon.report.verdict import verdict
 from geoecon.ui.frame import ENTRIES
 
 ROOT = Path(__file__).parents[2]

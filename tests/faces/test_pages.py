@@ -7,7 +7,8 @@ from streamlit.testing.v1 import AppTest
 
 import geoecon
 from geoecon.case import Case, load_case, load_site
-from geoecon.report.answer import homes_worked, verdict
+from geoecon.report.answer import homes_worked
+from geoecon.report.verdict import verdict
 from geoecon.report.words import homes, plain_text
 from geoecon.ui import state
 from geoecon.ui.frame import ENTRIES

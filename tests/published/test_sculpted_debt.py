@@ -24,7 +24,7 @@ def sized(shape, capital=1000.0, **more):
     spending = np.zeros_like(WHOLE)
     spending[0] = capital
     asked = terms(shape, by_cover=True, target=1.4, **more)
-    return sized_by_cash(spending, asked, 1, lambda loan: WHOLE), asked
+    return sized_by_cash(spending, 0 * spending, asked, 1, lambda loan: WHOLE), asked
 
 
 def test_size_interest_and_principal():
@@ -64,7 +64,8 @@ def test_the_share_of_uses_is_the_most():
 def test_no_cash_no_loan():
     spending = np.zeros_like(WHOLE)
     spending[0] = 100.0
-    loan, _ = sized_by_cash(spending, terms("level", by_cover=True, target=1.4), 1, lambda loan: -WHOLE)
+    asked = terms("level", by_cover=True, target=1.4)
+    loan, _ = sized_by_cash(spending, 0 * spending, asked, 1, lambda loan: -WHOLE)
     assert loan.amount == pytest.approx([0.0])
 
 

@@ -59,7 +59,7 @@ def _by_size(found: Sizes, metric: str, best: int | None, best_words: str) -> Ch
 
 
 def _too_large(found: Sizes) -> list[alt.Chart]:
-    """A band over the sizes that are more than the field is said to support."""
+    """A band over the sizes that are more than the field supports."""
     if found.supported.all():
         return []
     ends = pd.DataFrame({"from": [max(found.supported_kw, found.capacity[0]) / 1e3], "to": [found.capacity[-1] / 1e3]})
@@ -68,11 +68,12 @@ def _too_large(found: Sizes) -> list[alt.Chart]:
 
 def _sentence(found: Sizes, metric: str, best: int | None, best_words: str, text: Callable[[float], str]) -> str:
     values = found.metrics[metric]
-    own = f"the diamond is the case's own {_mw(found, found.at)}, {text(float(values[found.at]))}"
+    apart = "" if found.inside[found.at] else ", which was not asked for"
+    own = f"the diamond is the case's own {_mw(found, found.at)}{apart}, {text(float(values[found.at]))}"
     top = ""
     if best is not None:
         top = f"; the triangle is the {best_words}, {text(float(values[best]))} at {_mw(found, best)}"
-    band = "" if found.supported.all() else " The shaded sizes are more than the field is said to support."
+    band = "" if found.supported.all() else " The shaded sizes are more than the field carries."
     return f"Dots are sizes at which whole wells give all their flow, and beyond which one more is needed; {own}{top}.{band}"
 
 

@@ -2,8 +2,9 @@
 
 import streamlit as st
 
-from geoecon.report.answer import notes, sections, statement, verdict
+from geoecon.report.answer import notes, sections, statement
 from geoecon.report.files import result_files
+from geoecon.report.verdict import verdict
 from geoecon.report.words import plain_text
 from geoecon.ui import parts, state
 

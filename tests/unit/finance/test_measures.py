@@ -78,6 +78,10 @@ def test_rates_at_half_years():
         ([-100, 0.5, 0.001], Reason.NEVER_EARNS, 1),  # a rate below -99 %
         ([-100, -10, -20], Reason.NEVER_EARNS, 0),
         ([-100, 90, -100], Reason.NEVER_EARNS, 2),
+        ([-100, 1200, 0], Reason.ABOVE_RATES, 1),  # 1,100 % a year
+        ([-1e-9, 100, 100], Reason.ABOVE_RATES, 1),
+        ([-1, 90, 90, -100], Reason.ABOVE_RATES, 2),
+        ([100, -50, -100], Reason.NEVER_EARNS, 1),  # a loan, which earns nothing
     ],
 )
 def test_no_rate(flows, reason, changes):

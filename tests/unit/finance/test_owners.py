@@ -88,9 +88,9 @@ def test_commitment_and_its_cap():
 
 @pytest.mark.parametrize(("owner", "labels"), [
     ("private", ["Required price", "Return on equity", "Cover of debt service"]),
-    ("utility", ["Revenue required", "", "Required price", "Cover of debt service"]),
-    ("cooperative", ["Required price", "Cover of debt service", "Interest earned"]),
-    ("public", ["Required price", "Total commitment", "Cover of debt service", "Interest earned"]),
+    ("utility", ["Revenue required", "", "Revenue at the price", "Required price", "Cover of debt service"]),
+    ("cooperative", ["Required price", "Price for the return", "Cover of debt service", "Interest earned"]),
+    ("public", ["Required price", "Price for the return", "Total commitment", "Cover of debt service", "Interest earned"]),
 ])  # fmt: skip
 def test_what_each_owner_sees_first(owner, labels):
     assert [line.label for line in sections(run("dunmarrow", **{"project.owner": owner}))[0].lines] == labels

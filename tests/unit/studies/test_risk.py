@@ -9,12 +9,17 @@ from scipy import stats
 
 import geoecon
 from geoecon.arrays import CHUNK
+from geoecon.audit import checks
 from geoecon.case import Case, load_case
 from geoecon.errors import CaseError
+from geoecon.finance.reasons import Reason
+from geoecon.report.decision import criteria
+from geoecon.report.risk import chances, verdict
 from geoecon.result import METRICS
 from geoecon.studies.drawn import order
 from geoecon.studies.draws import draw
 from geoecon.studies.events import CASH, COVER, LOSS, RETURN, TARGET, happenings
+from geoecon.studies.gates import decide
 from geoecon.studies.risk import NEEDED, QUANTILES, risk, varies
 from geoecon.studies.spread import spread
 from geoecon.studies.uncertain import uncertain_inputs
@@ -385,3 +390,48 @@ high = "500 g/kWh"
     with pytest.raises(CaseError, match=r"moves none of the figures asked for \(net_capacity, .*npv"):
         risk(case, 20, keep=["npv"])
     assert varies(risk(case, 20, keep=["co2_avoided"]).metrics["co2_avoided"].values)
+
+
+@pytest.mark.parametrize("grant", ["8 MUSD", "13 MUSD", "22 MUSD"])
+def test_a_larger_grant_fails_no_draw_and_lowers_the_chance_of_loss(grant):
+    """Grant and debt above all uses are scaled down to them, draw by draw."""
+    less, more = (risk(case_of("kettle-sound", **{"capital.grant": one}), 2000) for one in ("6 MUSD", grant))
+    assert not more.failed.any()
+    assert not more.faults
+    assert more.overpaid > 0
+    for key in (LOSS, COVER):
+        assert of(more, key).chance <= of(less, key).chance
+    for key in ("debt", "equity"):
+        assert (more.metrics[key].values <= less.metrics[key].values + 1e-3).all()
+        assert (more.metrics[key].values >= 0).all()
+
+
+def test_what_is_scaled_down_is_told():
+    found = risk(case_of("kettle-sound", **{"capital.grant": "13 MUSD"}), 500)
+    assert any("scaled down" in note for note in chances(found).notes)
+    assert any("scaled down" in note for note in criteria(decide(found.base.case, found)).notes)
+
+
+@pytest.mark.parametrize("shape", ["level", "sculpted"])
+@pytest.mark.parametrize("grant", ["13 MUSD", "18 MUSD", "22 MUSD"])
+def test_grant_and_debt_of_a_single_case_are_no_more_than_all_uses(grant, shape):
+    told = {"capital.grant": grant, "finance.debt_share": "60 %", "finance.debt_shape": shape}
+    result = geoecon.evaluate(case_of("kettle-sound", **told))
+    assert result.value("equity") == 0
+    assert result.value("npv_equity") > 0
+    assert result.metrics["irr_equity"].codes[0] == Reason.NO_EQUITY
+    assert sum(one.startswith("grant and debt as stated are more than all uses") for one in result.warnings) == 1
+    assert all(check.holds for check in checks(result))
+
+
+def test_a_draw_of_a_field_that_cools_beyond_the_map_says_so(tmp_path):
+    """What is known only after the design, and what has nothing to do with grant or debt."""
+    shipped = geoecon.shipped_case("pell-crossing")
+    stated = shipped.read_text(encoding="utf-8").replace('temperature_decline = "0.15 K/yr"', "")
+    path = '[resource]\ntemperature_path = "doublet"\nwell_spacing = "450 m"\naquifer_thickness = "60 m"'
+    (tmp_path / "case.toml").write_text(stated.replace("[resource]", path), encoding="utf-8")
+    (tmp_path / "pell-crossing.csv").write_bytes(shipped.with_suffix(".csv").read_bytes())
+    found = risk(load_case(tmp_path / "case.toml"), 200)
+    assert 0 < found.failed.sum() == sum(count for count, _, _ in found.faults)
+    assert all(path == "plant.performance" for _, path, _ in found.faults)
+    assert "outside what the plant's map holds" in verdict(found) + " ".join(chances(found).notes)

@@ -14,7 +14,8 @@ from geoecon.costs import plant_cost
 from geoecon.errors import CaseError
 from geoecon.report.charts.sizes import cost_by_size, value_by_size
 from geoecon.report.sizes import as_json, growth, lines, rows, size_columns, verdict
-from geoecon.studies.sizes import sizes
+from geoecon.reservoir import supported_gross_kw
+from geoecon.studies.sizes import CAP, FIELD, LARGER, SMALLER, sizes
 
 YEARS, RATE, EXPONENT, OWN = 20, 0.08, 0.8, 2000.0
 PER_KW, PER_WELL, FLOOR, A_KW = 3000.0, 1.5e6, 300e3, 100.0
@@ -116,22 +117,70 @@ def test_a_load_that_takes_no_more_sets_the_size():
         251,
     )
     assert found.capacity[found.cheapest] == pytest.approx(1500.0, abs=10.0)
-    assert not found.at_end(found.cheapest)
-    assert "may do better" not in verdict(found)
+    assert not found.better
+    assert "better" not in verdict(found)
 
 
 def test_a_field_ends_what_it_does_not_support():
     found = sizes(case(resource__supported_power="3 MW"))
     assert found.capacity[found.cheapest] == 3000.0
-    assert found.at_end(found.cheapest)
-    assert "What ends it is the field, which is said to support 3 MW" in verdict(found)
+    assert {one.why for one in found.better} == {FIELD}
+    assert verdict(found).endswith("but the field is said to support 3 MW for the life.")
     assert (found.capacity[~found.supported] > 3000).all()
     low, high = found.as_good
     assert low <= 3000.0 == high
 
 
-def test_the_end_of_the_range_is_said():
-    assert "a larger one may do better" in verdict(sizes(case()))
+@pytest.mark.parametrize("high", ["1700 kW", "2 MW", "2300 kW", "2500 kW", "3100 kW", "5 MW"])
+def test_a_larger_size_that_costs_less_is_told_wherever_the_range_ends(high):
+    """Cost has a step at each further well; where the range ends just behind one, larger units still do better."""
+    found = sizes(case(), "700 kW", high)
+    larger = next(one for one in found.better if one.metric == "lcoe_real")
+    assert larger.why == LARGER
+    assert by_hand(larger.capacity_kw)[0] == pytest.approx(larger.value, rel=1e-12)
+    assert larger.value < min(by_hand(kw)[0] for kw in np.linspace(700, found.high, 300))
+    assert "Beyond the upper end of the sizes asked for a larger one does better" in verdict(found)
+
+
+def test_a_smaller_size_that_does_better_is_told():
+    found = sizes(load_case(geoecon.shipped_case("kettle-sound")), "750 kW", "900 kW")
+    assert {one.why for one in found.better} == {SMALLER}
+    assert "Beyond the lower end" in verdict(found)
+
+
+def test_the_own_size_outside_the_range_is_marked_and_not_judged():
+    found = sizes(case(), "3 MW", "4500 kW")
+    assert found.capacity[found.at] == OWN
+    assert not found.inside[found.at]
+    assert [row[0] for row in rows(found)[2:]].count("the case, not asked for") == 1
+    assert found.capacity[found.open].min() == 3000
+    assert "which was not asked for, costs" in verdict(sizes(case(), "700 kW", "1700 kW"))
+
+
+def test_stored_heat_ends_what_it_does_not_support():
+    """The largest size is the one whose gross power is what the heat in place gives over the life."""
+    stated = geoecon.shipped_case("ambry-wells").read_text(encoding="utf-8")
+    heat = 'reservoir_area = "16 km2"\nreservoir_thickness = "150 m"'
+    read = Case.read(stated.replace('supported_power = "8 MW"', heat))
+    found, stored = sizes(read), supported_gross_kw(read)[0]
+    assert found.by_heat
+    last = np.flatnonzero(found.supported)[-1]
+    assert found.metrics["gross_capacity"][last] * 1e3 == pytest.approx(stored, rel=1e-6)
+    assert (found.metrics["gross_capacity"][last + 1 :] * 1e3 > stored).all()
+    assert found.capacity[found.cheapest] <= found.supported_kw
+    assert "the field supports by its stored heat" in growth(found)
+
+
+def test_a_cap_on_the_commitment_ends_what_is_above_it():
+    told = {"finance.commitment_cap": "13.5 MUSD"}
+    found = sizes(load_case(geoecon.shipped_case("kettle-sound"), told))
+    assert (found.metrics["total_commitment"][found.open] <= 13.5e6).all()
+    assert any(one.why == CAP for one in found.better)
+    assert "finance.commitment_cap" in verdict(found)
+    assert any("above the cap" in row[0] for row in rows(found)[2:])
+    nothing = sizes(load_case(geoecon.shipped_case("kettle-sound"), {"finance.commitment_cap": "1 MUSD"}))
+    assert nothing.cheapest is None
+    assert "commits the owner to more than 1.000 MUSD" in verdict(nothing)
 
 
 def test_the_quote_keeps_its_size():
@@ -173,7 +222,9 @@ def test_no_supported_size_is_said():
     found = sizes(case(resource__supported_power="100 kW"))
     assert found.cheapest is None
     assert found.as_good is None
-    assert verdict(found).endswith("the field is said to support 0.1 MW, less than the smallest asked for.")
+    assert verdict(found).endswith(
+        "the field is said to support 0.1 MW for the life, less than the smallest asked for."
+    )
     assert list(lines(found))
 
 
