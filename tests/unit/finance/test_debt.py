@@ -115,8 +115,8 @@ def test_a_loan_that_eats_up_what_it_brings_is_none():
 def test_such_a_loan_is_smaller_where_cover_sizes_it():
     """Cash of 33 covers 30 and its interest of a year, whatever share of the uses that is."""
     terms = LoanTerms(one(1.0), one(0.1), one(0.0), 1, "level", 24, by_cover=True)
-    cash = np.array([[0.0], [33.0], [33.0]])
-    found, residual = sized_by_cash(np.array([[100.0], [0.0], [0.0]]), terms, 1, lambda loan: cash)
+    spending, cash = np.array([[100.0], [0.0], [0.0]]), np.array([[0.0], [33.0], [33.0]])
+    found, residual = sized_by_cash(spending, 0 * spending, terms, 1, lambda loan: cash)
     assert found.amount == pytest.approx(30)
     assert found.share == pytest.approx(30 / (100 + 2.2 * 30))
     assert residual < 1e-9
