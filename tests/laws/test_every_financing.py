@@ -33,7 +33,7 @@ def loans(draw, life):
         "reserve_months": draw(st.sampled_from(["0", "6", "24"])),
         "lockup_dscr": repr(draw(st.sampled_from([0.0, 1.2, 3.0]))),
     }  # fmt: skip
-    if draw(st.booleans()) and '"share"' != found["debt_sizing"]:
+    if draw(st.booleans()) and found["debt_sizing"] != '"share"':
         del found["lender_energy"]
         found["lender_energy_by_year"] = f"[{draw(quoted(80, 100, '%', 0))}, {draw(quoted(40, 80, '%', 0))}]"
     if balloon:
