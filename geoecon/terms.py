@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, column
 from geoecon.case import Case
 from geoecon.finance.debt import LoanTerms, Refinancing
 from geoecon.finance.levelized import levelized_cost
@@ -47,9 +47,18 @@ def _loan(case: Case) -> LoanTerms:
         refinancing=again,
         by_cover=finance.debt_sizing == "cover",
         target=wide(case, finance.target_dscr),
-        downside=wide(case, finance.lender_energy),
+        downside=_lender_energy(case),
         lockup=wide(case, finance.lockup_dscr),
     )
+
+
+def _lender_energy(case: Case) -> Floats:
+    """Share of the expected energy that lenders count on, (scenario,), or (year, 1) where it is stated by year  [1]."""
+    listed, life = case.finance.lender_energy_by_year, case.timeline.operating_years
+    if listed is None:
+        return wide(case, case.finance.lender_energy)
+    shares = [*listed, *[listed[-1]] * (life - len(listed))]
+    return column([1.0] * case.timeline.build_years + shares)
 
 
 def with_better_credit(streams: Streams, terms: Terms, path: PricePath, discount: Floats) -> Terms:

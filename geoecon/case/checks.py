@@ -264,8 +264,16 @@ def _balloon(case: CaseTables) -> Iterator[Fault]:
 
 def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
     """Debt that follows from cash needs cash, and a cover that it can be served at."""
-    finance = case.finance
+    finance, listed = case.finance, case.finance.lender_energy_by_year
+    if listed is not None and len(listed) > case.timeline.operating_years:
+        words = f"has {len(listed)} shares for {case.timeline.operating_years} operating years"
+        yield Fault("finance.lender_energy_by_year", words)
+    if listed is not None and (finance.lender_energy != 1).any():
+        yield Fault("finance.lender_energy_by_year", "stands beside lender_energy; keep one of the two")
     if finance.debt_shape != "sculpted" and finance.debt_sizing != "cover":
+        if listed is not None:
+            words = 'is not used: no debt follows cash; say debt_sizing = "cover" or debt_shape = "sculpted", or leave it out'
+            yield Fault("finance.lender_energy_by_year", words)
         return
     what = 'debt_shape = "sculpted"' if finance.debt_shape == "sculpted" else 'debt_sizing = "cover"'
     if (finance.debt_share > 0).any() and not case.market.states_price:

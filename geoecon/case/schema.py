@@ -440,6 +440,12 @@ class Finance(Table):
         "costs stay as expected",
         default="100 %",
     )  # fmt: skip
+    lender_energy_by_year: tuple[float, ...] | None = by_year(
+        "share",
+        0.3,
+        1,
+        "The same year by year, in place of `lender_energy`; the last share holds for the years after it",
+    )
     grace_years: int = count(0, 15, "Of the years of repayment, how many bear interest only, from the first", default=0)
     construction_rate: Floats | None = number(
         "rate", 0, 0.5, "Interest while building, when another loan than the term loan pays for it; absent: `debt_rate`"

@@ -39,7 +39,8 @@ class LoanTerms:
     reserve_months : of the next year's debt service  [month]
     balloon : (scenario,) of the loan, still owed when the years are over  [1];  then paid, or refinanced
     by_cover : whether cover at `target` limits the loan besides the share
-    target : (scenario,)  [1];  downside : (scenario,) of the expected energy that the lender counts on  [1]
+    target : (scenario,)  [1]
+    downside : (scenario,), or (year, scenario) or (year, 1), of the expected energy that the lender counts on  [1]
     lockup : (scenario,) cover below which nothing is paid out to the owner; 0 never  [1]
     """
 

@@ -59,9 +59,13 @@ class Ground:
     @cached_property
     def saved_for_purchases(self) -> Floats:
         """The reserve for sustaining capital that lenders ask for, (year, scenario)  [money]."""
+        return self.saved_for(self.streams.sustained)
+
+    def saved_for(self, purchases: Floats) -> Floats:
+        """The part of that reserve that is for some of the purchases, (year, scenario)  [money]."""
         if not self.terms.sustaining_reserve:
-            return np.zeros_like(self.streams.energy)
-        return saved_before(self.streams.sustained, self.streams.first, self.terms.lookahead)
+            return np.zeros_like(purchases)
+        return saved_before(purchases, self.streams.first, self.terms.lookahead)
 
     @cached_property
     def saving(self) -> Floats:
@@ -134,6 +138,12 @@ class Financing:
     def sustaining_reserve(self) -> Floats:
         """The reserve for sustaining capital, (year, scenario)  [money]."""
         return self.ground.saved_for_purchases * self.saves
+
+    @cached_property
+    def sustaining_reserves(self) -> dict[str, Floats]:
+        """The same by the account that is saved for, each (year, scenario)  [money]."""
+        accounts = self.streams.sustaining.items()
+        return {name: self.ground.saved_for(flows) * self.saves for name, flows in accounts}
 
     @cached_property
     def saved(self) -> Floats:

@@ -86,8 +86,10 @@ def _sizing(result: Result) -> str:
     finance = result.case.finance
     if finance.debt_sizing == "share":
         return "as stated (finance.debt_share)"
-    energy = float(finance.lender_energy[0])
-    lower = f" on {share(energy, 0)} of the expected energy" if energy < 1 else ""
+    listed = finance.lender_energy_by_year or (float(finance.lender_energy[0]),)
+    shares = " to ".join(share(part, 0) for part in dict.fromkeys((listed[0], listed[-1])))
+    by_year = ", by year," if len(listed) > 1 else ""
+    lower = f" on {shares}{by_year} of the expected energy" if min(listed) < 1 else ""
     return f"what cash covers {float(finance.target_dscr[0]):.2f} times{lower}, at most {share(float(finance.debt_share[0]))}"
 
 

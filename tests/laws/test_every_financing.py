@@ -33,6 +33,9 @@ def loans(draw, life):
         "reserve_months": draw(st.sampled_from(["0", "6", "24"])),
         "lockup_dscr": repr(draw(st.sampled_from([0.0, 1.2, 3.0]))),
     }  # fmt: skip
+    if draw(st.booleans()) and found["debt_sizing"] != '"share"':
+        del found["lender_energy"]
+        found["lender_energy_by_year"] = f"[{draw(quoted(80, 100, '%', 0))}, {draw(quoted(40, 80, '%', 0))}]"
     if balloon:
         found |= {
             "balloon": draw(quoted(1, 95, "%", 0)), "refinance_years": str(draw(st.integers(1, life - years))),
@@ -126,7 +129,7 @@ def test_sculpted_cover_is_even(values):
     result = at_every_price({path: value for path, value in values.items() if path != "finance.balloon"
                              and not path.startswith("finance.refinance")})  # fmt: skip
     case, financing = result.case, result.books.financing
-    counted_on = result.annual["price"] * case.finance.lender_energy * financing.kept_energy
+    counted_on = result.annual["price"] * financing.terms.loan.downside * financing.kept_energy
     first = result.build_years
     rows = slice(first + case.finance.grace_years, first + case.finance.debt_years)
     cash, service = cash_for_debt(financing, counted_on)[rows], financing.loan.service[rows]

@@ -9,6 +9,7 @@ import geoecon
 CASE = Path(geoecon.__file__).parents[1] / "cases" / "ambry-wells.toml"
 FIGURES = ("npv", "irr_equity", "required_price", "debt", "dscr_min")
 PRODUCTION, INVESTMENT = {"tax.credit": "production"}, {"tax.credit": "investment"}
+CURVE = '["97 %", "92 %", "80 %"]'
 CHOICES = [
     (INVESTMENT, {"tax.bonus_depreciation": "0 %"}),
     (INVESTMENT, {"tax.intangible_share": "70 %"}),
@@ -29,6 +30,8 @@ CHOICES = [
     (INVESTMENT, {"finance.debt_shape": "sculpted"}),
     (INVESTMENT, {"finance.debt_sizing": "cover", "finance.target_dscr": "1.6"}),
     ({"finance.debt_sizing": "cover", "finance.target_dscr": "1.6"}, {"finance.lender_energy": "85 %"}),
+    ({"finance.debt_sizing": "cover", "finance.target_dscr": "1.6"}, {"finance.lender_energy_by_year": CURVE}),
+    ({"finance.debt_shape": "sculpted"}, {"finance.lender_energy_by_year": CURVE}),
     (INVESTMENT, {"finance.grace_years": "2"}),
     (INVESTMENT, {"finance.construction_rate": "9 %/yr"}),
     (INVESTMENT, {"finance.commitment_fee": "0.5 %/yr"}),

@@ -80,6 +80,12 @@ def test_all_faults_come_together_each_with_its_line():
         ('plant = "10 %"', 'plnt = "10 %"', "capital.contingency", "'plnt' is not an account"),
         ('currency = "USD"', 'currency = "dollars"', "money.currency", "is not a currency code"),
         ("debt_years = 15", "", "finance.debt_years", "is missing"),
+        (
+            "debt_years = 15",
+            'debt_years = 15\nlender_energy_by_year = ["90 %", "80 %"]',
+            "finance.lender_energy_by_year",
+            "is not used: no debt follows cash",
+        ),
         ("debt_years = 15", "debt_years = 15\ntarget_dscr = 0.9", "finance.target_dscr", "is below 1: cash would not"),
         ('net_capacity = "5 MW"', "", "plant.net_capacity", "is missing"),
         ('kind = "binary"', 'kind = "binary"\ngross_capacity = "6 MW"', "plant.gross_capacity", 'only for kind = "stated"'),
