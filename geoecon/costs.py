@@ -63,17 +63,20 @@ def grown(real: Floats, index: Floats, growth: Floats, first: int) -> Floats:
     return flows
 
 
-def pump_replacements(entered: Floats, life_years: int) -> Floats:
+def pump_replacements(entered: Floats, life_years: int, stop_years: int = 1) -> Floats:
     """Pumps replaced at the end of each operating year, (year, scenario); none at the end of the life.
 
     entered : (year, scenario)  producers that enter service at the start of each year, each with a new pump
+    stop_years : a new pump has to run at least so long; with fewer years left the old one is run on  [yr]
 
     >>> pump_replacements(np.array([[3.0], [0.0], [0.0], [0.0], [0.0]]), 2).ravel()
     array([0., 3., 0., 3., 0.])
+    >>> pump_replacements(np.array([[3.0], [0.0], [0.0], [0.0], [0.0]]), 2, 2).ravel()
+    array([0., 3., 0., 0., 0.])
     """
     replaced = np.zeros_like(entered)
     years = len(entered)
     for start in range(years):
-        for end in range(start + life_years - 1, years - 1, life_years):
+        for end in range(start + life_years - 1, years - max(stop_years, 1), life_years):
             replaced[end] += entered[start]
     return replaced

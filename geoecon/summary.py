@@ -35,6 +35,7 @@ from geoecon.preparing import (
 from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
+from geoecon.sizing import standing_by
 from geoecon.taxing import tax_rules
 from geoecon.units import HOURS_PER_YEAR
 
@@ -255,6 +256,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "no running cost is stated (operation.fixed_cost, operation.variable_cost)"
     if case.money.inflation.max() == 0 and not case.states("money.inflation"):
         yield "no inflation is stated: real and nominal figures are the same (money.inflation)"
+    yield from _standing_by(passed)
     yield from _beyond_the_field(passed)
     yield from field_warnings(case, passed.field.taken, passed.field.cooler_K)
     yield from _short_years(passed)
@@ -262,6 +264,16 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "money already spent is left out of every figure (capital.spent_to_date)"
     if passed.has_price and bool((sign_changes(passed.statement.cash_flow_project) > 1).any()):
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
+
+
+def _standing_by(passed: Pass) -> Iterator[str]:
+    """Producers that exist and are not needed."""
+    idle = float(standing_by(passed.case, passed.design)[0])
+    if idle:
+        yield (
+            f"{idle:.0f} of the {passed.case.wells.existing_producers} producers that exist are not needed at the start; they "
+            "stand by, without cost, and enter before a make-up well is drilled (wells.existing_producers)"
+        )
 
 
 def _beyond_the_field(passed: Pass) -> Iterator[str]:

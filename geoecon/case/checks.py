@@ -118,6 +118,8 @@ def _operation(case: CaseTables) -> Iterator[Fault]:
     operation = case.operation
     if operation.pump_life_years is not None and operation.pump_cost is None:
         yield Fault("operation.pump_cost", "is missing; pump_life_years asks what a new pump costs")
+    if operation.pump_stop_years is not None and operation.pump_life_years is None:
+        yield Fault("operation.pump_stop_years", "has no part without pump_life_years; state that, or leave this out")
 
 
 def _payments(case: CaseTables) -> Iterator[Fault]:

@@ -35,8 +35,8 @@ class RevenueRequirement:
         """The level nominal price worth the same as all revenue required, at its own rate, (scenario,)  [money/MWh].
 
         Not to be held against the first year of a price that grows, which is worth more than it says: on
-        `cases/pell-crossing.toml` the requirement is 106.18 and the required price 99.20 in year 1, but that grows by
-        1.5 % a year and is worth a level 113.10 at the utility's rate. It is above 106.18 because the project's loan is
+        `cases/pell-crossing.toml` the requirement is 104.67 and the required price 97.62 in year 1, but that grows by
+        1.5 % a year and is worth a level 111.30 at the utility's rate. It is above 104.67 because the project's loan is
         repaid, so that ever more of what is tied up is the owner's, while a utility keeps its shares of debt and equity.
         """
         worth = present_value(self.total, self.rate, streams.times)

@@ -242,7 +242,7 @@ def test_an_answer_fits_a_narrow_terminal():
     env = {**os.environ, "COLUMNS": "44", "NO_COLOR": "1"}
     done = subprocess.run([*GEOECON, "run", "ambry-wells"], capture_output=True, text=True, env=env, check=True)
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 60
-    assert "Levelized cost: 123.40 USD/MWh" in done.stdout
+    assert "Levelized cost: 122.87 USD/MWh" in done.stdout
 
 
 def test_who_is_paid_what_and_a_commitment_above_its_cap():

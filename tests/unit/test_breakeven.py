@@ -144,7 +144,7 @@ def test_a_target_met_now_says_how_far_it_may_go(usual):
     assert value_of(case, "irr_equity", **{"market.price": price.value}) >= 0.12
     told = list(lines(found))
     assert "the target is met: at least 12 %" in told[0]
-    assert any("down to 141.8 USD/MWh" in line for line in told)
+    assert any("down to 141.2 USD/MWh" in line for line in told)
     likely = [need.chances.at for need in ranked(found) if need.found and need.chances]
     assert likely == sorted(likely, reverse=True)
 

@@ -64,8 +64,8 @@ def test_the_price_for_the_return_gives_the_return():
 @pytest.mark.parametrize(
     ("price", "start", "end"),
     [
-        ("94 USD/MWh", "At the stated price it pays: one level price of 106.18 USD/MWh", "worth one of 107.17"),
-        ("90 USD/MWh", "At the stated price it does not give what is asked: one level price of 106.18", "3.4 % short"),
+        ("94 USD/MWh", "At the stated price it pays: one level price of 104.67 USD/MWh", "worth one of 107.17"),
+        ("90 USD/MWh", "At the stated price it does not give what is asked: one level price of 104.67", "2.0 % short"),
     ],
 )
 def test_a_utility_is_judged_by_the_revenue_it_requires(price, start, end):
@@ -78,4 +78,4 @@ def test_a_utility_is_judged_by_the_revenue_it_requires(price, start, end):
     worth = [first * 1.015**n * sold / (1 + rate) ** (n + 1) for n, sold in enumerate(energy)]
     level = sum(worth) / sum(sold / (1 + rate) ** (n + 1) for n, sold in enumerate(energy))
     assert f"worth one of {level:.2f} USD/MWh at the utility's own rate" in words
-    assert "below the 9.5 % asked, which takes 99.20 USD/MWh in year 1" in words
+    assert "below the 9.5 % asked, which takes 97.62 USD/MWh in year 1" in words

@@ -45,7 +45,8 @@ def price_shape(facts: Facts) -> tuple[str, ...]:
 def sustaining(facts: Facts) -> tuple[str, ...]:
     """What sustaining capital rests on; the cost of a well where make-up wells are drilled."""
     each = (*WELL_COST, "wells.cost_per_injector", "wells.dry_hole_cost") if facts.value("makeup_wells") > 0 else ()
-    return ("makeup_wells", *each, "producers", "operation.pump_life_years", "operation.pump_cost", *INDEX)
+    return ("makeup_wells", *each, "producers", "operation.pump_life_years", "operation.pump_stop_years",
+            "operation.pump_cost", *INDEX)  # fmt: skip
 
 
 def operating_cost(facts: Facts) -> Streams:
