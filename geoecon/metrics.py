@@ -35,7 +35,6 @@ from geoecon.preparing import (
 from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import path_in_words
-from geoecon.sizing import drilled_later
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
@@ -96,7 +95,7 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         return
     success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
     each = makeup_drilled(case.wells.producers_per_injector, success)
-    yield "makeup_wells", _exists(over_years(drilled_later(case, design, passed.field.plan)) * each)
+    yield "makeup_wells", _exists(over_years(passed.field.plan.added) * each)
 
 
 def _last_brine(passed: Pass) -> Found:

@@ -116,12 +116,7 @@ class Wells(Table):
     dry_hole_cost: Floats = number(
         "share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %"
     )
-    existing_producers: int = count(
-        0,
-        500,
-        "Producers that exist and are paid for, pumps included; those not needed stand by, and enter before make-up wells",
-        default=0,
-    )
+    existing_producers: int = count(0, 500, "Producers that exist and are paid for, pumps included", default=0)
     existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
     spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)
     flow_per_producer: Stated | None = number(
@@ -283,9 +278,7 @@ class Operation(Table):
     wellfield_cost: Floats | None = number("money a year", 0, BIG, "Per well in service, producers and injectors")
     pump_life_years: int | None = count(1, 60, "Years between replacements of one production pump")
     pump_stop_years: int | None = count(
-        0,
-        60,
-        "Years that a new pump has to run: with fewer left none is replaced; absent: a quarter of its life, rounded up",
+        1, 60, "Years that a new pump has to run: with fewer left none is replaced; absent: one year"
     )
     pump_cost: Floats | None = number("money", 0, BIG, "One production pump, pulling and setting included")
     insurance: Stated | None = number(
