@@ -89,7 +89,8 @@ class Candidates:
     """Machines at one condensing temperature, per kg of working fluid; `can` says which exist.
 
     boiling, superheat, pressure : of the fluid at the turbine's inlet  [degC], [K], [bar]
-    top, work, pump, heat_out : there; of turbine and pump; given to the condenser;  cold : entering the exchanger  [kJ/kg]
+    top, work, pump, heat_out : there; of turbine and pump; given to the condenser  [kJ/kg]
+    cold, entering : of the fluid as it comes from the pump  [kJ/kg], [degC]
     gap, wanted : (machine, point)  heat from a point to the hot end, and brine enthalpy that the pinch asks there  [kJ/kg]
     """
 
@@ -100,6 +101,7 @@ class Candidates:
     pressure: Floats
     work: Floats
     cold: Floats
+    entering: Floats
     pump: Floats
     heat_out: Floats
     gap: Floats
@@ -248,11 +250,12 @@ def candidates(
     cold = liquid + pump
     hot_enough = (table.boiling > max(cold_degC + terms.pinch_K, grid[at + 1])) & np.isfinite(work)
     can = dry.any(axis=1) & hot_enough & (cold_degC >= grid[0])
-    gap, wanted = _exchange(table, top, superheat, cold, cold_end(table, cold, at), terms.pinch_K)
+    entering = _cold_end(table, cold, at)
+    gap, wanted = _exchange(table, top, superheat, cold, entering, terms.pinch_K)
     top, work, cold = (np.where(can, values, fill) for values, fill in ((top, 1.0), (work, 0.0), (cold, 0.0)))
     return Candidates(
-        can, table.boiling, top, SUPERHEATS[superheat], table.boiling_pressure, work, cold, pump, top - work - liquid, gap,
-        wanted,
+        can, table.boiling, top, SUPERHEATS[superheat], table.boiling_pressure, work, cold, entering, pump,
+        top - work - liquid, gap, wanted,
     )  # fmt: skip
 
 
@@ -273,7 +276,7 @@ def least_quality(table: FluidTable, terms: CycleTerms) -> Floats:
     return np.where(np.isnan(table.top)[:, :, None], -np.inf, lowest)
 
 
-def cold_end(table: FluidTable, cold: Floats, at: int) -> Floats:
+def _cold_end(table: FluidTable, cold: Floats, at: int) -> Floats:
     """Temperature of the working fluid as it leaves the pump, for each evaporation  [degC]."""
     low, high = table.along[:, at], table.along[:, at + 1]
     step = table.temperature[at + 1] - table.temperature[at]
