@@ -62,7 +62,10 @@ class _Levels:
 
 @dataclass(frozen=True)
 class _Brine:
-    """Brine, (n, 1) each.  hottest : at the inlet  [degC];  heat, least : there, and as cool as it may leave  [kJ/kg]"""
+    """Brine, (n, 1) each.
+
+    hottest : at the inlet  [degC];  heat, least : there, and as cool as it may leave  [kJ/kg]
+    """
 
     hottest: Floats
     heat: Floats
@@ -130,9 +133,7 @@ def _levels(table: FluidTable, made: Candidates, terms: CycleTerms) -> _Levels:
     )  # fmt: skip
 
 
-def _columns(
-    levels: _Levels, terms: CycleTerms, side: _Brine, high: np.ndarray, low: np.ndarray
-) -> dict[str, Floats]:
+def _columns(levels: _Levels, terms: CycleTerms, side: _Brine, high: np.ndarray, low: np.ndarray) -> dict[str, Floats]:
     """Columns of a `Cycle`, (n, pair), for pairs of machines, (n or 1, pair); one level alone where they are not apart."""
     made = levels.made
     ratio = _upper(levels, terms, side, high)

@@ -9,7 +9,7 @@ from geoecon.plant.binary import Candidates, Cycle, CycleTerms, candidates, cond
 from geoecon.plant.dual import dual_cycles
 from geoecon.plant.properties import fine_table
 from geoecon.plant.recuperator import recuperated
-from geoecon.plant.supercritical import least_quality_from_above, supercritical_candidates
+from geoecon.plant.supercritical import PARTS, least_quality_from_above, supercritical_candidates
 from geoecon.plant.vapour import vapour_table
 
 # The best cycle for each brine temperature, (n,)  [degC], at one air temperature  [degC].
@@ -35,7 +35,7 @@ def _dual_pressure(fluid: str, terms: CycleTerms) -> BestCycle:
 
 
 def _supercritical(fluid: str, terms: CycleTerms) -> BestCycle:
-    table, vapour = fine_table(fluid), vapour_table(fluid)
+    table, vapour = fine_table(fluid), vapour_table(fluid).refined(PARTS)
     dry = least_quality_from_above(table, vapour, terms)
     return _of(fluid, terms, lambda cold: supercritical_candidates(table, vapour, terms, cold, dry))
 

@@ -3,7 +3,7 @@
 Made only for layouts that need it. Where the library's equation of a fluid ends, values are NaN and no machine is found.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -15,11 +15,9 @@ from geoecon.plant.properties import COLDEST_DEGC, FluidTable, fluid_table
 from geoecon.resource.water import KELVIN
 from geoecon.tables import row
 
-GRID = "vapour-1"  # part of the file's name: raise it when the grid or what is tabulated changes
+GRID = "vapour-3"  # part of the file's name: raise it when the grid or what is tabulated changes
 EXHAUST_SUPERHEATS = np.array([0.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 40.0, 60.0])
-ABOVE_CRITICAL = (
-    1.02, 1.04, 1.06, 1.09, 1.12, 1.16, 1.2, 1.25, 1.3, 1.36, 1.42, 1.49, 1.56, 1.64, 1.73, 1.83, 1.94, 2.06, 2.2, 2.35, 2.5,
-)  # fmt: skip
+PRESSURES = np.geomspace(1.04, 2.5, 46)  # over the critical one
 HOTTEST_DEGC = 300.0
 LIQUID_POINTS, NEAR_STEP, FAR_STEP, NEAR = 40, 1.0, 2.5, 40.0
 ENTROPIES = 96
@@ -44,6 +42,17 @@ class VapourTable:
     entropies: Floats
     expanded: Floats
 
+    def refined(self, parts: int) -> "VapourTable":
+        """The same fluid with so many pressures for each tabulated one, linear between them."""
+        coarse = np.arange(len(self.pressure))
+        fine = np.linspace(0, coarse[-1], parts * coarse[-1] + 1)
+
+        def between(rows: Floats) -> Floats:
+            return np.array([np.interp(fine, coarse, column) for column in rows.T]).T
+
+        pressure = np.interp(fine, coarse, self.pressure)
+        return replace(self, pressure=pressure, along=between(self.along), entropy=between(self.entropy))
+
 
 @lru_cache(maxsize=8)
 def vapour_table(fluid: str) -> VapourTable:
@@ -53,7 +62,7 @@ def vapour_table(fluid: str) -> VapourTable:
 
     def whole(found: VapourTable) -> bool:
         shapes = found.exhaust.shape == (len(base.pressure), len(EXHAUST_SUPERHEATS)) and found.along.shape == (
-            len(ABOVE_CRITICAL), len(found.temperature),
+            len(PRESSURES), len(found.temperature),
         )  # fmt: skip
         return shapes and bool(np.isfinite(found.expanded).all())
 
@@ -67,12 +76,16 @@ def tabulate_vapour(library_name: str, base: FluidTable) -> VapourTable:
     state = CoolProp.AbstractState("HEOS", library_name)
     critical, hottest = state.T_critical() - KELVIN, min(state.Tmax() - KELVIN, HOTTEST_DEGC)
     temperature = _temperatures(critical, hottest)
-    pressure = state.p_critical() / 1e5 * np.array(ABOVE_CRITICAL)
+    pressure = state.p_critical() / 1e5 * PRESSURES
     heated = np.array([[_at(state, CoolProp.PT_INPUTS, p * 1e5, t + KELVIN) for t in temperature] for p in pressure])
-    exhaust = np.array([_exhaust(state, CoolProp, t, p, hottest) for t, p in zip(base.temperature, base.pressure, strict=True)])
+    exhaust = np.array(
+        [_exhaust(state, CoolProp, t, p, hottest) for t, p in zip(base.temperature, base.pressure, strict=True)]
+    )
     above = heated[:, temperature >= critical, 1]
     entropies = np.linspace(above.min(), above.max(), ENTROPIES)
-    expanded = np.array([_expanded(state, CoolProp, t, p, entropies) for t, p in zip(base.temperature, base.pressure, strict=True)])
+    expanded = np.array(
+        [_expanded(state, CoolProp, t, p, entropies) for t, p in zip(base.temperature, base.pressure, strict=True)]
+    )
     return VapourTable(
         exhaust, temperature, pressure, np.array(critical), heated[:, :, 0], heated[:, :, 1], entropies, expanded
     )
