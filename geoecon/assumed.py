@@ -12,6 +12,7 @@ from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.resource import OF_STORED_HEAT, USED_BY
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
+from geoecon.preparing import RECUPERATOR_K
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import Extraction, figures, supported_gross_kw
 from geoecon.result import Assumption
@@ -41,7 +42,7 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], take
 
 CYCLE_PARTS = (
     "turbine_efficiency", "feed_pump_efficiency", "generator_efficiency", "pinch", "condenser_approach", "fan_power",
-    "auxiliary_power",
+    "auxiliary_power", "layout",
 )  # fmt: skip
 
 
@@ -80,6 +81,8 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         )  # fmt: skip
     if case.plant.gross_capacity is None and case.plant.kind == "stated" and case.plant.performance is None:
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
+    if case.plant.layout == "recuperated" and case.plant.recuperator_pinch is None:
+        yield Assumption("plant.recuperator_pinch", f"{RECUPERATOR_K:g}", "K", "common practice", "assumed")
     if case.wells.cost_method == "curve":
         curve = row("well_cost_curves", curve=case.wells.cost_curve or "")
         source = (

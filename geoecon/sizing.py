@@ -28,6 +28,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.reservoir import Extraction, brine_before_design, follows_design
+from geoecon.tables import row
 from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
 from geoecon.wells.pumping import Pumping
@@ -264,6 +265,12 @@ def cooled_beyond_map(case: Case, plant: StatedPlant | BinaryPlant | VendorPlant
 def _no_machine(case: Case, plant: BinaryPlant, scenario: int) -> str:
     """Why a binary cycle makes no power in a scenario."""
     air, inlet = float(design_air(case)[scenario]), float(inlet_temperature(case)[scenario])
+    if plant.terms.layout == "supercritical":
+        least = float(row("fluids", fluid=plant.fluid)["critical_temperature"]) + plant.terms.pinch_K
+        return (
+            f"{plant.fluid} makes no power above its critical pressure from brine at {inlet:.1f} degC, which has to be well "
+            f"above {least:.0f} degC for it and no hotter than its properties are known: choose another fluid or layout"
+        )
     if not dry_evaporations(fine_table(plant.fluid), plant.terms, air).size:
         return f"{plant.fluid} has no dry expansion from any pressure with air at {air:.0f} degC; choose another fluid"
     return (

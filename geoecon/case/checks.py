@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geoecon.case.fields import BOUND_SLACK, Stated, about
+from geoecon.case.plant_checks import plant_faults
 from geoecon.case.resource_checks import resource_faults
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
@@ -66,8 +67,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity", "performance"):
             if getattr(plant, name) is not None:
                 yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
-    if plant.kind == "binary" and plant.fluid is None:
-        yield Fault("plant.fluid", "is missing; a binary plant needs a working fluid")
+    yield from plant_faults(plant)
     if plant.kind != "stated" and case.resource.temperature is None:
         yield Fault("resource.temperature", f"is missing; a {plant.kind} plant needs it")
     if plant.cost_basis == "gross" and plant.kind == "stated" and plant.gross_capacity is None:

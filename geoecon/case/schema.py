@@ -179,6 +179,14 @@ class Plant(Table):
         ("isobutane", "isopentane", "n-butane", "n-pentane", "R245fa", "R1233zd(E)", "R1234ze(E)", "R134a"),
         "Working fluid of a binary plant", default=None,
     )  # fmt: skip
+    layout: str = choice(
+        ("basic", "recuperated", "dual-pressure", "supercritical"),
+        "Parts of a binary plant. Recuperated: exhaust of the turbine warms the liquid, which gives power where the coolest "
+        "brine that may leave is what binds. Dual-pressure: fluid boils at two temperatures, which cools the brine further. "
+        "Supercritical: heated above the critical pressure, for brine some 40 K hotter than the critical temperature of the "
+        "fluid. What they cost more is for you to state",
+        default="basic",
+    )
     size_from: str = choice(("capacity", "wells"), "Which is given and which follows", default="capacity")
     net_capacity: Floats | None = number("power", 1, 1e6, "Unit net at the design point, well pumps deducted")
     gross_capacity: Floats | None = number(
@@ -231,6 +239,10 @@ class Plant(Table):
         "difference", 1, 40, "Least difference between brine and working fluid, all along", default="5 K", varies=False,
         source="components", evidence="recalled",
     )  # fmt: skip
+    recuperator_pinch: Floats | None = number(
+        "difference", 1, 60, "Least difference between exhaust and liquid in the recuperator; absent: 8 K with `recuperated`, "
+        "and no recuperator with `supercritical`", varies=False,
+    )  # fmt: skip
     condenser_approach: Floats = number(
         "difference", 3, 60, "Condensing temperature above the entering air", default="18 K", varies=False,
         source="components", evidence="recalled",
@@ -242,7 +254,11 @@ class Plant(Table):
     auxiliary_power: Floats = number("share", 0, 0.3, "Other plant use over gross", default="1.5 %", varies=False)
     brine_pressure_drop: Floats = number("pressure drop", 0, 20, "Lost by the brine in the plant", default="3 bar")
     evaporating_temperature: Floats | None = number(
-        "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power", varies=False
+        "temperature",
+        20,
+        300,
+        "Fixes the evaporation, the upper one of two; absent: the one with most net power",
+        varies=False,
     )
     stated_capacity_factor: Floats | None = number(
         "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"

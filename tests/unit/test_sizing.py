@@ -279,6 +279,14 @@ BAD = {
         {'cost_method = "stated"': CURVE.replace("historical-2014", "mine")},
         "wells.cost_curve", "'mine' is not a published curve",
     ),
+    "brine too cool to heat its fluid above the critical pressure": (
+        {'fluid = "isopentane"': 'fluid = "isopentane"\nlayout = "supercritical"'},
+        "plant.fluid", "which has to be well above 192 degC",
+    ),
+    "a layout of a plant that is stated": (
+        {'kind = "binary"\nfluid = "isopentane"': 'kind = "stated"\nlayout = "recuperated"'},
+        "plant.layout", "is only for binary plants",
+    ),
     "an evaporation above the critical point": (
         {'fluid = "isopentane"': 'fluid = "isopentane"\nevaporating_temperature = "190 degC"'},
         "plant.evaporating_temperature", "above its critical temperature of 187.2 degC",

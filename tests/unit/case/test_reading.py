@@ -75,6 +75,8 @@ def test_all_faults_come_together_each_with_its_line():
         ('debt_share = "60 %"', 'debt_share = "101 %"', "finance.debt_share", "101 % is outside 0 % to 100 %"),
         (', "-1 degC"]', ', "-1 degC", "5 degC"]', "site.air_temperature", "list of 12 values, January first, not 13"),
         ('"isopentane"', '"isopentan"', "plant.fluid", "did you mean 'isopentane'?"),
+        ('"isopentane"', '"isopentane"\nlayout = "dual"', "plant.layout", "is not one of: basic, recuperated, dual-pressure"),
+        ('"isopentane"', '"isopentane"\nrecuperator_pinch = "8 K"', "plant.recuperator_pinch", 'used with layout = "basic"'),
         ("all = [0.4, 0.6]", "all = [0.4, 0.4]", "timeline.spending", "sum to 1, not 0.8"),
         ("all = [0.4, 0.6]", "all = [0.4, 0.3, 0.3]", "timeline.spending", "3 shares for 2 build years"),
         ('plant = "10 %"', 'plnt = "10 %"', "capital.contingency", "'plnt' is not an account"),
