@@ -183,11 +183,22 @@ def _required_note(passed: Pass) -> str:
         return ""
     binds = required.conditions[int(required.binds[0])]
     if required.codes[0]:
-        return f"what stays short at any of them is {binds}" if len(required.conditions) > 1 else ""
+        return (
+            f"what stays short at any of them is {binds}{_saved_before(passed)}" if len(required.conditions) > 1 else ""
+        )
     grows = price_in_words(passed.case) if passed.has_price else "the same nominal price over the life"
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     return f"set by {binds}; {grows}{debt}"
+
+
+def _saved_before(passed: Pass) -> str:
+    """What helps where the cost of closing is what no price of the term pays for in the last year."""
+    required, streams = passed.required, passed.financing.streams
+    last = required.conditions[int(required.binds[0])].endswith(f"year {len(streams.energy) - passed.first}")
+    if not last or passed.financing.terms.fund_years or not streams.decommissioning.any():
+        return ""
+    return ", in which decommissioning is paid; capital.decommissioning_fund_years saves for it before"
 
 
 def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

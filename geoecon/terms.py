@@ -22,7 +22,7 @@ def financing_terms(case: Case, net_kw: Floats) -> Terms:
     finance, loan = case.finance, _loan(case)
     return Terms(
         loan, tax_terms(case, net_kw), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
-        case.timeline.spending_time == "middle",
+        case.timeline.spending_time == "middle", case.capital.decommissioning_fund_years or 0,
     )  # fmt: skip
 
 
