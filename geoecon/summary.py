@@ -36,6 +36,7 @@ from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
 from geoecon.taxing import tax_rules
+from geoecon.terms import value_of_tax
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import whole
 
@@ -389,5 +390,14 @@ def _tax_rules(passed: Pass) -> Iterator[str]:
             if 0 < investment.sum() < investment.size
             else ""
         )
-        kind = "investment" if investment.any() else "production"
-        yield f"the {kind} credit is the better one{of}, by value of the project after tax (tax.credit)"
+        kind, other = ("investment", "production") if investment.any() else ("production", "investment")
+        yield f"the {kind} credit is the better one{of}: {_ahead(passed)} than the {other} credit (tax.credit)"
+
+
+def _ahead(passed: Pass) -> str:
+    """By how much the credit that is taken is the better, of the first scenario."""
+    streams, rate, currency = passed.financing.streams, passed.rates.discount, passed.case.money.currency
+    each = value_of_tax(passed.case, passed.design.net_kw, streams, passed.path.nominal, rate)
+    more = abs(float(each[0][0] - each[1][0]))
+    where = " in the first" if passed.case.scenarios > 1 else ""
+    return f"it is worth {more:,.0f} {currency} more to the project after tax{where}"

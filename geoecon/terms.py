@@ -12,7 +12,7 @@ from geoecon.finance.prices import PricePath, level
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import TaxTerms, better_credit, with_credit
+from geoecon.finance.tax import TaxTerms, better_credit, tax_with_each_credit, with_credit
 from geoecon.preparing import wide
 from geoecon.taxing import tax_terms
 
@@ -22,7 +22,7 @@ def financing_terms(case: Case, net_kw: Floats) -> Terms:
     finance, loan = case.finance, _loan(case)
     return Terms(
         loan, tax_terms(case, net_kw), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
-        case.timeline.spending_time == "middle",
+        case.timeline.spending_time == "middle", case.capital.decommissioning_fund_years or 0,
     )  # fmt: skip
 
 
@@ -62,15 +62,28 @@ def _lender_energy(case: Case) -> Floats:
 
 
 def with_better_credit(streams: Streams, terms: Terms, path: PricePath, discount: Floats) -> Terms:
-    """The terms with the one of two credits with which the project is worth more after tax, in each scenario.
-
-    Where no price is stated the two are compared at the price that covers all cost.
-    """
-    price = path.nominal
-    if np.isnan(price).any():
-        whole = level(np.ones_like(streams.times), streams.first)
-        price = whole.at(levelized_cost(streams, discount, np.ones_like(streams.times)))
+    """The terms with the one of two credits with which the project is worth more after tax, in each scenario."""
+    price = _compared_at(streams, path.nominal, discount)
     return replace(terms, tax=with_credit(terms.tax, better_credit(streams, terms.tax, price, discount)))
+
+
+def value_of_tax(
+    case: Case, net_kw: Floats, streams: Streams, price: Floats, discount: Floats
+) -> tuple[Floats, Floats]:
+    """Value of the project's tax with the investment credit and with the production credit, where the better is taken.
+
+    price : (year, scenario) as stated, NaN where none is  [money/MWh];  returns (scenario,) each, money of year 0
+    """
+    terms = tax_terms(case, net_kw)
+    return tax_with_each_credit(streams, terms, _compared_at(streams, price, discount), discount)
+
+
+def _compared_at(streams: Streams, price: Floats, discount: Floats) -> Floats:
+    """The price at which credits are compared: as stated, and where none is the price that covers all cost."""
+    if not np.isnan(price).any():
+        return price
+    whole = level(np.ones_like(streams.times), streams.first)
+    return whole.at(levelized_cost(streams, discount, np.ones_like(streams.times)))
 
 
 @dataclass(frozen=True)

@@ -146,8 +146,9 @@ def _payments(case: CaseTables) -> Iterator[Fault]:
         if operation.lease_acres is not None and case.money.currency != "USD":
             words = f"is charged in US dollars and the case is in {case.money.currency}; state the rent as land"
             yield Fault("operation.lease_acres", words)
-    if case.capital.decommissioning_bond is not None and case.capital.decommissioning is None:
-        yield Fault("capital.decommissioning", "is missing; decommissioning_bond asks what the bond is for")
+    for name in ("decommissioning_bond", "decommissioning_fund_years"):
+        if getattr(case.capital, name) is not None and case.capital.decommissioning is None:
+            yield Fault("capital.decommissioning", f"is missing; {name} asks what it is for")
 
 
 def _goes_with(case: CaseTables, path: str, other: str, asks: str) -> Iterator[Fault]:

@@ -350,6 +350,11 @@ class Capital(Table):
         "rate", 0, 0.2, "Premium a year, through the operating years, of a bond for the cost of decommissioning"
     )
 
+    decommissioning_fund_years: int | None = count(
+        1, 60, "Years over which the cost of decommissioning is put aside before it is paid, in equal parts that bear no "
+        "interest; absent: all of it comes from the cash of the last operating year",
+    )  # fmt: skip
+
 
 class Market(Table):
     """What the energy earns at the delivery point."""

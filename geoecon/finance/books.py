@@ -99,7 +99,7 @@ class Books:
             "fees of lenders": -loan.fees,
             "debt service reserve": -rise(held["debt service reserve"]),
             **{f"{name}, paid or saved for": -amounts for name, amounts in later.items()},
-            "decommissioning": -streams.decommissioning,
+            "decommissioning, paid or saved for": -(streams.decommissioning + rise(held["decommissioning fund"])),
             "grant": streams.grant,
             "withheld of what is paid out": -statement.withheld,
             "locked up": -rise(held["cash locked up"]),
@@ -153,6 +153,7 @@ class Books:
         return {
             "debt service reserve": self.financing.loan.reserve,
             **{f"reserve for {name}": held for name, held in self.financing.sustaining_reserves.items()},
+            "decommissioning fund": self.financing.ground.closing_fund,
             "cash locked up": self.statement.locked,
         }
 

@@ -35,6 +35,7 @@ class Terms:
 
     sustaining_reserve : whether sustaining capital is saved up before, over `lookahead` years; otherwise paid in cash
     spent_in_middle : whether build years spend in the middle of the year
+    fund_years : over which the cost of closing is saved up before, whoever lends; 0 for not at all  [yr]
     """
 
     loan: LoanTerms
@@ -42,6 +43,7 @@ class Terms:
     sustaining_reserve: bool
     lookahead: int
     spent_in_middle: bool
+    fund_years: int = 0
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,12 @@ class Ground:
         if not self.terms.sustaining_reserve:
             return np.zeros_like(purchases)
         return saved_before(purchases, self.streams.first, self.terms.lookahead)
+
+    @cached_property
+    def closing_fund(self) -> Floats:
+        """What is saved up for closing, (year, scenario)  [money]."""
+        closing, years = self.streams.decommissioning, self.terms.fund_years
+        return saved_before(closing, self.streams.first, years) if years else np.zeros_like(closing)
 
     @cached_property
     def saving(self) -> Floats:
@@ -153,7 +161,7 @@ class Financing:
     @cached_property
     def reserve(self) -> Floats:
         """All reserves at the end of each year, (year, scenario)  [money]."""
-        return self.loan.reserve + self.sustaining_reserve
+        return self.loan.reserve + self.sustaining_reserve + self.ground.closing_fund
 
     @cached_property
     def equity_money(self) -> Floats:

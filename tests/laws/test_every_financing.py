@@ -86,6 +86,8 @@ def financed(draw):
     values |= (
         {"project.owner": f'"{owner}"'} | draw(loans(int(values["timeline.operating_years"]))) | draw(taxes(owner))
     )
+    if draw(st.booleans()):
+        values["capital.decommissioning_fund_years"] = str(draw(st.integers(1, 20)))
     if owner in ONLY and draw(st.booleans()):
         name, value = ONLY[owner]
         values[f"finance.{name}"] = value

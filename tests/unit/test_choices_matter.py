@@ -39,6 +39,7 @@ CHOICES = [
     ({"finance.balloon": "40 %", "finance.refinance_years": "5"}, {"finance.refinance_rate": "9 %/yr"}),
     ({"finance.balloon": "40 %", "finance.refinance_years": "5"}, {"finance.refinance_fee": "1 %"}),
     (INVESTMENT, {"finance.lockup_dscr": "1.6"}),
+    (INVESTMENT, {"capital.decommissioning_fund_years": "10"}),
     (INVESTMENT, {"market.price_floor": "120 USD/MWh"}),
     (INVESTMENT, {"market.price_cap": "150 USD/MWh"}),
     (INVESTMENT, {"market.tail_growth": "3 %/yr"}),

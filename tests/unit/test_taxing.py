@@ -7,6 +7,9 @@ import geoecon
 from geoecon.case import Case
 from geoecon.errors import CaseError
 from geoecon.finance.depreciation import macrs, with_bonus
+from geoecon.finance.discounting import present_value
+from geoecon.report.financing import tax_figures
+from geoecon.report.words import money
 from geoecon.taxing import tax_terms
 
 LARGE = np.array([5000.0])
@@ -202,7 +205,15 @@ def test_the_better_credit_is_named_and_is_the_better():
     npv = {kind: result.value("npv") for kind, result in found.items()}
     assert npv["best"] == max(npv["investment"], npv["production"])
     better = max(("investment", "production"), key=npv.get)
-    assert any(f"the {better} credit is the better one" in note for note in found["best"].warnings)
+    ahead = abs(npv["investment"] - npv["production"])
+    words = f"the {better} credit is the better one: it is worth {ahead:,.0f} USD more"
+    assert any(words in note for note in found["best"].warnings)
+    line = next(line for line in tax_figures(found["best"]).lines if line.label == "The better credit")
+    assert line.value == f"{better} credit"
+    for kind in ("investment", "production"):
+        annual = found[kind].annual["tax_unlevered"]
+        worth = float(present_value(annual, np.array([0.08]), found[kind].times)[0])
+        assert f"{money(worth, 'USD')} with the {kind} credit" in line.basis
     many = us('credit = "best"', 'credit_use = "sold"').with_values({"plant.cost_per_kw": np.linspace(1000, 9000, 9)})
     told = geoecon.evaluate(many)
     assert any("credit is the better one in" in note for note in told.warnings)
