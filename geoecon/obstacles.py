@@ -8,8 +8,8 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.energy import MONTH_HOURS
-from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.preparing import (
+    MappedPlant,
     beyond_map,
     design_air,
     inlet_temperature,
@@ -156,7 +156,7 @@ def _map_range(case: Case) -> Iterator[Obstacle]:
     yield from outside_map(case, mapped_plant(case), brine_before_design(case))
 
 
-def outside_map(case: Case, plant: BinaryPlant | VendorPlant, life: Floats) -> Iterator[Obstacle]:
+def outside_map(case: Case, plant: MappedPlant, life: Floats) -> Iterator[Obstacle]:
     """Where the plant's map does not reach, with the brine of the years, (n, scenario)  [degC]."""
     where = beyond_map(case, plant, life)
     if where.any():

@@ -18,6 +18,8 @@ from geoecon.energy import MONTH_HOURS, Running, hours_mean
 from geoecon.errors import CaseError, Fault, TableFileError
 from geoecon.finance.rates import price_index
 from geoecon.plant.binary import CycleTerms
+from geoecon.plant.built import Keeping
+from geoecon.plant.designed import BuiltPlant
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.resource.silica import amorphous_silica_temperature
@@ -25,6 +27,7 @@ from geoecon.resource.water import air_pressure, saturation_pressure, water_dens
 from geoecon.wells.pumping import Pumping
 
 T = TypeVar("T")
+MappedPlant = BinaryPlant | BuiltPlant | VendorPlant
 LARGEST_TABLE = 1_000_000
 LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
@@ -91,7 +94,7 @@ def is_mapped(case: Case) -> bool:
     return case.plant.kind == "binary" or case.plant.performance is not None
 
 
-def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats, life: Floats) -> Floats:
+def in_map(case: Case, plant: MappedPlant, brine: Floats, life: Floats) -> Floats:
     """Brine temperatures with NaN in every scenario where the plant's map does not reach over life and climate.
 
     life : (n, scenario) brine of the years  [degC]
@@ -99,7 +102,7 @@ def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats, life: Fl
     return np.where(beyond_map(case, plant, life), np.nan, brine)
 
 
-def beyond_map(case: Case, plant: BinaryPlant | VendorPlant, life: Floats) -> Bools:
+def beyond_map(case: Case, plant: MappedPlant, life: Floats) -> Bools:
     """Scenarios whose brine over the life, (n, scenario), or climate, the plant's map does not reach, (scenario,)."""
     air = np.vstack([monthly_air(case), design_air(case)])
     ends = _ends(case, life)
@@ -113,7 +116,7 @@ def _ends(case: Case, life: Floats) -> Floats:
     return np.vstack([inlet_temperature(case), life.min(axis=0), life.max(axis=0)])
 
 
-def plant_map(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats, life: Floats) -> PerformanceMap:
+def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap:
     """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
     brine = in_map(case, plant, _ends(case, life), life)
     air = np.vstack([monthly_air(case), design_air(case)])
@@ -170,6 +173,20 @@ def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
         silica_degC=0.0 if silica is None else float(amorphous_silica_temperature(silica)[0]),
     )
     return BinaryPlant(plant.fluid or "", terms)
+
+
+def as_built(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> MappedPlant:
+    """The plant that is ordered for a brine at the inlet, (scenario,), and the design air; a vendor's table is one already."""
+    stated = case.plant
+    if not isinstance(plant, BinaryPlant) or stated.off_design != "built":
+        return plant
+    least, most = stated.least_condensing_pressure, stated.generator_limit
+    keeping = Keeping(
+        stated.fan_speed == "variable",
+        None if least is None else float(absolute_pressure(case, least)[0]),
+        None if most is None else float(most[0]),
+    )
+    return BuiltPlant(plant, keeping, inlet, design_air(case))
 
 
 def pumping(case: Case) -> Pumping:

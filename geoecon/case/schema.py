@@ -244,6 +244,26 @@ class Plant(Table):
     evaporating_temperature: Floats | None = number(
         "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power", varies=False
     )
+    off_design: str = choice(
+        ("built", "re-optimised"),
+        "Only `binary`: away from the design point the plant keeps the exchangers, turbine and fans that it was built with, or "
+        "is the best one at every temperature, which no plant is",
+        default="built",
+    )
+    fan_speed: str = choice(
+        ("fixed", "variable"),
+        "Only `binary`, as built: fans slow down where that gives more net power; their power falls with the cube of the speed",
+        default="fixed",
+    )
+    least_condensing_pressure: Stated | None = number(
+        ("absolute pressure", "gauge pressure"), 0, 0,
+        "Only `binary`, as built: fans of some cells stop in cold air to hold it, so that no air leaks in; absent: none",
+        bounds={"absolute pressure": (0.05, 30), "gauge pressure": (-0.9, 29)}, varies=False,
+    )  # fmt: skip
+    generator_limit: Floats | None = number(
+        "share", 0.5, 3, "Only `binary`, as built: most gross power, as a share of that at the design point; absent: only "
+        "`output_limit` holds", varies=False,
+    )  # fmt: skip
     stated_capacity_factor: Floats | None = number(
         "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"
     )

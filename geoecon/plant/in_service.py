@@ -31,7 +31,8 @@ AIR_SIDE = 0.5  # size of a condenser moves with this power of its air; common p
 SPEEDS = np.arange(10, 2, -1) / 10  # of fans, over that of the design
 LEAST_SHARE = 0.05  # of the brine that goes through the exchangers where the rest passes by
 ABOVE_CONDENSING = 1.0  # kelvin between condensation and the least evaporation
-STEPS, STEPS_INSIDE, STEPS_PAST = 16, 5, 8
+STEPS, STEPS_INSIDE = 15, 3
+HALVING = 3  # of so many steps of a search one halves what is left
 
 
 @dataclass(frozen=True)
@@ -143,9 +144,7 @@ def surplus(
     at_boiling = evaporating + (met.brine - evaporating) * np.exp(-hardware.evaporator / met.through)
     warmed = _effectiveness(hardware.preheater, flow * capacity, hardware.brine_capacity * met.through)
     preheated = pumped + capacity * warmed * (at_boiling - cold)
-    return np.asarray(
-        flow * (vapour.top - preheated) - met.through * (brine_heat(met.brine) - brine_heat(at_boiling))
-    )
+    return np.asarray(flow * (vapour.top - preheated) - met.through * (brine_heat(met.brine) - brine_heat(at_boiling)))
 
 
 def _effectiveness(size: float, heated: Floats, cooled: Floats) -> Floats:
@@ -223,7 +222,7 @@ def _past_exchangers(plant: Plant, met: Conditions, state: Service) -> Service:
     def warmer(through: Floats) -> Floats:
         return floor - settled(plant, replace(some, through=through)).injection
 
-    through, found = _root(warmer, np.full(rows.size, LEAST_SHARE), np.ones(rows.size), STEPS_PAST)
+    through, found = _root(warmer, np.full(rows.size, LEAST_SHARE), np.ones(rows.size))
     kept = settled(plant, replace(some, through=through))
     kept = _where(found, kept, _nothing(some.brine))
     return Service(**{f.name: _put(getattr(state, f.name), rows, getattr(kept, f.name)) for f in fields(Service)})
@@ -260,22 +259,20 @@ def _where(rows: Bools, one: Service, other: Service) -> Service:
     return Service(**{f.name: np.where(rows, getattr(one, f.name), getattr(other, f.name)) for f in fields(Service)})
 
 
-def _root(
-    function: Callable[[Floats], Floats], low: Floats, high: Floats, steps: int = STEPS
-) -> tuple[Floats, Bools]:
+def _root(function: Callable[[Floats], Floats], low: Floats, high: Floats) -> tuple[Floats, Bools]:
     """Where a function that rises is zero, (point,), and whether it is not above zero at the low end already.
 
-    Where it is below zero at the high end too, that end is the answer. By false position, the end that stays counted half
-    (the Illinois rule).
+    Where it is below zero at the high end too, that end is the answer. By false position, an end that stays counted half
+    (the Illinois rule); every third step halves what is left, for a function that is flat in part.
     """
     f_low, f_high = function(low), function(high)
     exists, beyond = f_low < 0, f_high < 0
     at, side = high, np.zeros_like(low)
     a, b = low.copy(), high.copy()
-    for _ in range(steps):
+    for step in range(STEPS):
         with np.errstate(invalid="ignore", divide="ignore"):
             at = b - f_high * (b - a) / (f_high - f_low)
-        at = np.where(np.isfinite(at), np.clip(at, a, b), (a + b) / 2)
+        at = np.where(np.isfinite(at) & (step % HALVING != 1), np.clip(at, a, b), (a + b) / 2)
         value = function(at)
         above = value > 0
         f_low = np.where(above & (side > 0), f_low / 2, f_low)

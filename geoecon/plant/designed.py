@@ -1,0 +1,161 @@
+"""Plants as built for design points: each solved on a lattice of design points, a scenario's read between its neighbours.
+
+So ten thousand scenarios that are each sized for themselves need a few plants, and one scenario gives the same bits alone as
+among others.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from geoecon.arrays import Bools, Floats, narrow
+from geoecon.plant.binary import CycleTerms, cycles
+from geoecon.plant.built import Fluid, Keeping, bought
+from geoecon.plant.in_service import Plant, in_service
+from geoecon.plant.mapped import AIR_LIMITS, AIR_STEP, BRINE_LIMITS, BRINE_STEP, BinaryPlant, blocks
+from geoecon.plant.maps import PerformanceMap
+from geoecon.plant.properties import fine_table, fluid_table
+
+FINE_AIR_STEP = 1.5  # a limit that begins to bind bends the power between two points of the grid
+NAMES = ("gross", "net", "injection")
+Range = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class DesignedMap(PerformanceMap):
+    """Maps of several plants on one grid, (b, plant, a), and the shares of them that make that of each scenario.
+
+    corners : (corner, scenario) which plants;  shares : of gross, net and injection, (3, corner, scenario)
+    """
+
+    corners: np.ndarray
+    shares: Floats
+
+    def _point(self, which: str, i: np.ndarray, j: np.ndarray) -> Floats:
+        values = getattr(self, which)
+        return self._shared(which, (values[i, corner, j] for corner in self.corners))
+
+    def _column(self, which: str, j: np.ndarray) -> Floats:
+        values = getattr(self, which)
+        return self._shared(which, (values[:, corner, j] for corner in self.corners))
+
+    def _shared(self, which: str, values: Iterator[Floats]) -> Floats:
+        parts = (part * share for part, share in zip(values, self.shares[NAMES.index(which)], strict=True))
+        return np.asarray(sum(parts, start=np.zeros(())))
+
+
+@dataclass(frozen=True)
+class BuiltPlant:
+    """A binary plant as built for a design point in each scenario.
+
+    ideal : the same with the best cycle at every temperature;  brine, air : (scenario,) of the design point  [degC]
+    """
+
+    ideal: BinaryPlant
+    keeping: Keeping
+    brine: Floats
+    air: Floats
+
+    @property
+    def fluid(self) -> str:
+        """Its working fluid."""
+        return self.ideal.fluid
+
+    @property
+    def terms(self) -> CycleTerms:
+        """Parts of the plant."""
+        return self.ideal.terms
+
+    def covers(self, brine: Floats, air: Floats) -> Bools:
+        """Whether a map can be made for temperatures."""
+        return self.ideal.covers(brine, air)
+
+    def range_in_words(self) -> str:
+        """What a map can be made for."""
+        return self.ideal.range_in_words()
+
+    def over(self, brine: Floats, air: Floats) -> PerformanceMap:
+        """The map that covers brine and air temperatures and the design point, NaN passed over.
+
+        At the design point it gives what the best cycle gives. Raises `MapRangeError` beyond what a map is made for.
+        """
+        points = narrow(np.stack(np.broadcast_arrays(self.brine, self.air)))
+        brines = blocks(np.append(brine, points[0]), BRINE_LIMITS, "brine")
+        airs = blocks(np.append(air, points[1]), AIR_LIMITS, "air")
+        if points.shape[1] == 1:
+            return _of_one(self.ideal, self.keeping, float(points[0, 0]), float(points[1, 0]), brines, airs)
+        return _of_many(self.ideal, self.keeping, points[0], points[1], brines, airs)
+
+
+@lru_cache(maxsize=64)
+def _of_one(
+    ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, brines: Range, airs: Range
+) -> PerformanceMap:
+    """The map of one design point, its neighbours on the lattice already taken together."""
+    made = _of_many(ideal, keeping, np.array([brine]), np.array([air]), brines, airs)
+    every = np.arange(len(made.air))
+    return PerformanceMap(made.brine, made.air, *(made._column(name, every) for name in NAMES))
+
+
+def _of_many(
+    ideal: BinaryPlant, keeping: Keeping, brine: Floats, air: Floats, brines: Range, airs: Range
+) -> DesignedMap:
+    """The maps of design points, (scenario,)."""
+    (low_brine, u), (low_air, v) = _lattice(brine, BRINE_STEP), _lattice(air, AIR_STEP)
+    around = [(low_brine + p, low_air + q) for p in (0, 1) for q in (0, 1)]
+    shares = [(u if p else 1 - u) * (v if q else 1 - v) for p in (0, 1) for q in (0, 1)]
+    pairs = np.stack([np.stack(point) for point in around], axis=1)
+    nodes, corners = np.unique(pairs.reshape(2, -1), axis=1, return_inverse=True)
+    corners = corners.reshape(pairs.shape[1:])
+    maps = [
+        _node(ideal.fluid, ideal.terms, keeping, row * BRINE_STEP, at * AIR_STEP, brines, airs) for row, at in nodes.T
+    ]
+    runs = np.array([made.net.any() for made in maps])[corners]
+    weights = np.array(shares) * runs
+    with np.errstate(invalid="ignore", divide="ignore"):
+        weights = np.where(weights.sum(axis=0) > 0, weights / weights.sum(axis=0), np.array(shares))
+    found = DesignedMap(
+        maps[0].brine,
+        maps[0].air,
+        *(np.stack([getattr(made, name) for made in maps], axis=1) for name in NAMES),
+        corners,
+        np.stack([weights] * len(NAMES)),
+    )
+    return _exact_at_design(found, ideal, brine, air)
+
+
+def _exact_at_design(found: DesignedMap, ideal: BinaryPlant, brine: Floats, air: Floats) -> DesignedMap:
+    """The same, moved by the hair that makes each plant give at its design point what the best cycle gives there."""
+    wanted, given = np.stack(ideal.over(brine, air).at(brine, air)), np.stack(found.at(brine, air))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        factor = np.where(given > 0, wanted / given, 1.0)
+    return DesignedMap(
+        *(getattr(found, name) for name in ("brine", "air", *NAMES, "corners")), found.shares * factor[:, None]
+    )
+
+
+def _lattice(values: Floats, step: float) -> tuple[np.ndarray, Floats]:
+    """Index of the lattice point below each value, and the share of the way to the next; NaN has a share of NaN."""
+    below = np.floor(np.nan_to_num(values) / step)
+    return below.astype(np.intp), values / step - below
+
+
+@lru_cache(maxsize=512)
+def _node(
+    fluid: str, terms: CycleTerms, keeping: Keeping, brine: float, air: float, brines: Range, airs: Range
+) -> PerformanceMap:
+    """The map of the plant that is the best one at a point of the lattice; all zero where none makes power there."""
+    grid = np.arange(brines[0], brines[1] + BRINE_STEP / 2, BRINE_STEP)
+    grid_air = np.arange(airs[0], airs[1] + FINE_AIR_STEP / 2, FINE_AIR_STEP)
+    shape = len(grid), len(grid_air)
+    best = cycles(fine_table(fluid), terms, np.array([brine]), air)
+    if best.net[0] <= 0:
+        none = np.zeros(shape)
+        return PerformanceMap(grid, grid_air, none, none, none + grid[:, None])
+    rows = Fluid(fluid_table(fluid), float(best.superheat[0]))
+    plant = Plant(rows, terms, bought(rows, terms, best, brine, air), keeping)
+    points = np.meshgrid(grid, grid_air, indexing="ij")
+    state = in_service(plant, *(values.ravel() for values in points))
+    return PerformanceMap(grid, grid_air, *(getattr(state, name).reshape(shape) for name in NAMES))
