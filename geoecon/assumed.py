@@ -41,7 +41,7 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], take
 
 CYCLE_PARTS = (
     "turbine_efficiency", "feed_pump_efficiency", "generator_efficiency", "pinch", "condenser_approach", "fan_power",
-    "auxiliary_power",
+    "auxiliary_power", "off_design", "fan_speed",
 )  # fmt: skip
 
 

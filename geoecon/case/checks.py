@@ -66,6 +66,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity", "performance"):
             if getattr(plant, name) is not None:
                 yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
+    yield from _not_as_built(case)
     if plant.kind == "binary" and plant.fluid is None:
         yield Fault("plant.fluid", "is missing; a binary plant needs a working fluid")
     if plant.kind != "stated" and case.resource.temperature is None:
@@ -80,6 +81,23 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         yield Fault("site.air_temperature", "is missing; plant.air_slope needs the monthly means")
     if (plant.brine_slope > 0).any() and case.resource.temperature is None:
         yield Fault("resource.temperature", "is missing; plant.brine_slope needs it")
+
+
+def _not_as_built(case: CaseTables) -> Iterator[Fault]:
+    """What is stated of a plant as built where none is worked out."""
+    plant, binary = case.plant, case.plant.kind == "binary"
+    stated = {
+        "fan_speed": plant.fan_speed != "fixed",
+        "least_condensing_pressure": plant.least_condensing_pressure is not None,
+        "generator_limit": plant.generator_limit is not None,
+    }
+    for name in (name for name, stands in stated.items() if stands):
+        if not binary:
+            yield Fault(f"plant.{name}", f'is only for kind = "binary"; a {plant.kind} plant does not use it')
+        elif plant.off_design != "built":
+            yield Fault(f"plant.{name}", 'is not used; say off_design = "built" or leave it out')
+    if not binary and plant.off_design != "built":
+        yield Fault("plant.off_design", f'is only for kind = "binary"; a {plant.kind} plant does not use it')
 
 
 def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:

@@ -5,13 +5,13 @@ among others.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, narrow
-from geoecon.plant.binary import CycleTerms, cycles
+from geoecon.plant.binary import CycleTerms, cycles, least_quality
 from geoecon.plant.built import Fluid, Keeping, bought
 from geoecon.plant.in_service import Plant, in_service
 from geoecon.plant.mapped import AIR_LIMITS, AIR_STEP, BRINE_LIMITS, BRINE_STEP, BinaryPlant, blocks
@@ -116,14 +116,13 @@ def _of_many(
     weights = np.array(shares) * runs
     with np.errstate(invalid="ignore", divide="ignore"):
         weights = np.where(weights.sum(axis=0) > 0, weights / weights.sum(axis=0), np.array(shares))
-    found = DesignedMap(
-        maps[0].brine,
-        maps[0].air,
-        *(np.stack([getattr(made, name) for made in maps], axis=1) for name in NAMES),
-        corners,
-        np.stack([weights] * len(NAMES)),
-    )
-    return _exact_at_design(found, ideal, brine, air)
+    every = np.stack([weights] * len(NAMES))
+    return _exact_at_design(_stacked(maps, corners, every), ideal, brine, air)
+
+
+def _stacked(maps: list[PerformanceMap], corners: np.ndarray, shares: Floats) -> DesignedMap:
+    gross, net, injection = (np.stack([getattr(made, name) for made in maps], axis=1) for name in NAMES)
+    return DesignedMap(maps[0].brine, maps[0].air, gross, net, injection, corners, shares)
 
 
 def _exact_at_design(found: DesignedMap, ideal: BinaryPlant, brine: Floats, air: Floats) -> DesignedMap:
@@ -131,15 +130,19 @@ def _exact_at_design(found: DesignedMap, ideal: BinaryPlant, brine: Floats, air:
     wanted, given = np.stack(ideal.over(brine, air).at(brine, air)), np.stack(found.at(brine, air))
     with np.errstate(invalid="ignore", divide="ignore"):
         factor = np.where(given > 0, wanted / given, 1.0)
-    return DesignedMap(
-        *(getattr(found, name) for name in ("brine", "air", *NAMES, "corners")), found.shares * factor[:, None]
-    )
+    return replace(found, shares=found.shares * factor[:, None])
 
 
 def _lattice(values: Floats, step: float) -> tuple[np.ndarray, Floats]:
     """Index of the lattice point below each value, and the share of the way to the next; NaN has a share of NaN."""
     below = np.floor(np.nan_to_num(values) / step)
     return below.astype(np.intp), values / step - below
+
+
+@lru_cache(maxsize=4)
+def _dry(fluid: str, terms: CycleTerms) -> Floats:
+    """Least quality along every expansion, which many design points share."""
+    return least_quality(fine_table(fluid), terms)
 
 
 @lru_cache(maxsize=512)
@@ -150,7 +153,7 @@ def _node(
     grid = np.arange(brines[0], brines[1] + BRINE_STEP / 2, BRINE_STEP)
     grid_air = np.arange(airs[0], airs[1] + FINE_AIR_STEP / 2, FINE_AIR_STEP)
     shape = len(grid), len(grid_air)
-    best = cycles(fine_table(fluid), terms, np.array([brine]), air)
+    best = cycles(fine_table(fluid), terms, np.array([brine]), air, _dry(fluid, terms))
     if best.net[0] <= 0:
         none = np.zeros(shape)
         return PerformanceMap(grid, grid_air, none, none, none + grid[:, None])

@@ -28,8 +28,7 @@ from geoecon.plant.built import (
 from geoecon.resource.water import KELVIN
 
 AIR_SIDE = 0.5  # size of a condenser moves with this power of its air; common practice for finned tubes, assumed
-SPEEDS = np.arange(10, 2, -1) / 10  # of fans, over that of the design
-LEAST_SHARE = 0.05  # of the brine that goes through the exchangers where the rest passes by
+SPEEDS = np.arange(9, 2, -1) / 10  # of fans, over that of the design
 ABOVE_CONDENSING = 1.0  # kelvin between condensation and the least evaporation
 STEPS, STEPS_INSIDE = 15, 3
 HALVING = 3  # of so many steps of a search one halves what is left
@@ -50,7 +49,7 @@ class Service:
     """States of a plant, (point,), energies in kW per kg/s of brine at the design point.
 
     evaporating, condensing, injection : [degC];  flow : of working fluid, kg per kg of brine at the design point
-    through : share of the brine that goes through the exchangers;  speed : of the fans over that of the design
+    speed : of the fans over that of the design
     heat_in + pump = turbine + heat_out, with the pump's work as the fluid has it
     """
 
@@ -58,7 +57,6 @@ class Service:
     condensing: Floats
     injection: Floats
     flow: Floats
-    through: Floats
     speed: Floats
     heat_in: Floats
     heat_out: Floats
@@ -71,38 +69,29 @@ class Service:
 
 @dataclass(frozen=True)
 class Conditions:
-    """What a plant meets, (point,): brine and air [degC], share of the brine through the exchangers, speed of the fans."""
+    """What a plant meets, (point,): brine and air [degC], brine flow and speed of the fans over those of the design."""
 
     brine: Floats
     air: Floats
-    through: Floats
+    flow: Floats
     speed: Floats
 
-    def that(self, rows: np.ndarray) -> "Conditions":
-        """Only some of the points."""
-        return Conditions(*(getattr(self, f.name)[rows] for f in fields(self)))
 
-    def with_speed(self, speed: float) -> "Conditions":
-        """The same with the fans at one speed."""
-        return replace(self, speed=np.full_like(self.brine, speed))
-
-
-def in_service(plant: Plant, brine: Floats, air: Floats) -> Service:
-    """What the plant gives at brine and air temperatures, (point,)  [degC].
+def in_service(plant: Plant, brine: Floats, air: Floats, flow: float = 1.0) -> Service:
+    """What the plant gives at brine and air temperatures, (point,) [degC], and a brine flow over that of the design.
 
     Where it cannot run, or would take more than it makes, it stands and the brine leaves as it came.
     """
-    met = Conditions(brine, air, np.ones_like(brine), np.ones_like(brine))
+    met = Conditions(brine, air, np.full_like(brine, flow), np.ones_like(brine))
     state = settled(plant, met)
-    if plant.keeping.variable_fans:
-        for speed in SPEEDS[1:]:
-            slower = settled(plant, met.with_speed(float(speed)))
-            state = _where(slower.net > state.net, slower, state)
-    return _stopped(_throttled(plant, _past_exchangers(plant, replace(met, speed=state.speed), state)), brine)
+    for speed in SPEEDS if plant.keeping.variable_fans else ():
+        slower = settled(plant, replace(met, speed=np.full_like(brine, speed)))
+        state = _where(slower.net > state.net, slower, state)
+    return _stopped(_throttled(plant, state), brine)
 
 
 def settled(plant: Plant, met: Conditions) -> Service:
-    """The state in which the turbine swallows what the exchangers raise; all zero where there is none."""
+    """The state in which the turbine swallows what is raised for it; all zero where there is none."""
     low = np.maximum(plant.fluid.coolest, met.air + ABOVE_CONDENSING)
     high = np.maximum(np.minimum(plant.fluid.hottest, met.brine - plant.fluid.superheat), low)
     evaporating, runs = _root(lambda at: _surplus(plant, met, at), low, high)
@@ -121,17 +110,21 @@ def state_at(plant: Plant, met: Conditions, evaporating: Floats, flow: Floats | 
     gross = turbine * terms.generator_efficiency
     fans = plant.hardware.fans * _thicker(plant, met) * met.speed**3 * _cells(plant, met, heat_out, cold)
     net = gross * (1 - terms.auxiliary_share) - pump - fans
-    injection = brine_temperature(brine_heat(met.brine) - heat_in)
-    return Service(
-        evaporating, cold, injection, flow, met.through, met.speed, heat_in, heat_out, turbine, gross, pump, fans, net
-    )
+    injection = brine_temperature(brine_heat(met.brine) - heat_in / met.flow)
+    return Service(evaporating, cold, injection, flow, met.speed, heat_in, heat_out, turbine, gross, pump, fans, net)
 
 
 def _surplus(plant: Plant, met: Conditions, evaporating: Floats) -> Floats:
-    """What the turbine swallows over what the exchangers raise, as heat of evaporation; rises with the evaporation."""
+    """Heat that the turbine asks for over what is raised for it, (point,) [kW]; rises with the evaporation.
+
+    Raised is what the exchangers pass on, or less, where brine passes them by so that none goes back cooler than it may.
+    """
     vapour = plant.fluid.vapour(evaporating)
     cold, liquid, flow = _condensed(plant, met, evaporating, vapour, None)
-    return surplus(plant, met, evaporating, flow, vapour, cold, liquid)
+    floor = np.minimum(plant.terms.floor(met.brine), met.brine)
+    most = met.flow * (brine_heat(met.brine) - brine_heat(floor))
+    asked = flow * (vapour.top - liquid.heat - pump_work(plant.terms, vapour, liquid))
+    return np.maximum(surplus(plant, met, evaporating, flow, vapour, cold, liquid), asked - most)
 
 
 def surplus(
@@ -141,10 +134,10 @@ def surplus(
     hardware = plant.hardware
     pumped = liquid.heat + pump_work(plant.terms, vapour, liquid)
     capacity = (vapour.bubble - pumped) / (evaporating - cold)
-    at_boiling = evaporating + (met.brine - evaporating) * np.exp(-hardware.evaporator / met.through)
-    warmed = _effectiveness(hardware.preheater, flow * capacity, hardware.brine_capacity * met.through)
+    at_boiling = evaporating + (met.brine - evaporating) * np.exp(-hardware.evaporator / met.flow)
+    warmed = _effectiveness(hardware.preheater, flow * capacity, hardware.brine_capacity * met.flow)
     preheated = pumped + capacity * warmed * (at_boiling - cold)
-    return np.asarray(flow * (vapour.top - preheated) - met.through * (brine_heat(met.brine) - brine_heat(at_boiling)))
+    return np.asarray(flow * (vapour.top - preheated) - met.flow * (brine_heat(met.brine) - brine_heat(at_boiling)))
 
 
 def _effectiveness(size: float, heated: Floats, cooled: Floats) -> Floats:
@@ -211,29 +204,6 @@ def _cells(plant: Plant, met: Conditions, heat_out: Floats, cold: Floats) -> Flo
     return np.clip(heat_out / (_condenser(plant, met, met.speed) * np.maximum(cold - met.air, 1e-9)), 0.0, 1.0)
 
 
-def _past_exchangers(plant: Plant, met: Conditions, state: Service) -> Service:
-    """The state where some brine passes the exchangers by, so that what goes back is no cooler than it may be."""
-    floor = np.minimum(plant.terms.floor(met.brine), met.brine)
-    rows = np.flatnonzero((state.injection < floor - 1e-6) & (state.flow > 0))
-    if not rows.size:
-        return state
-    some, floor = met.that(rows), floor[rows]
-
-    def warmer(through: Floats) -> Floats:
-        return floor - settled(plant, replace(some, through=through)).injection
-
-    through, found = _root(warmer, np.full(rows.size, LEAST_SHARE), np.ones(rows.size))
-    kept = settled(plant, replace(some, through=through))
-    kept = _where(found, kept, _nothing(some.brine))
-    return Service(**{f.name: _put(getattr(state, f.name), rows, getattr(kept, f.name)) for f in fields(Service)})
-
-
-def _put(values: Floats, rows: np.ndarray, new: Floats) -> Floats:
-    changed = values.copy()
-    changed[rows] = new
-    return changed
-
-
 def _throttled(plant: Plant, state: Service) -> Service:
     """The whole plant throttled in proportion where the generator gives its most."""
     if plant.keeping.most_gross is None:
@@ -263,7 +233,7 @@ def _root(function: Callable[[Floats], Floats], low: Floats, high: Floats) -> tu
     """Where a function that rises is zero, (point,), and whether it is not above zero at the low end already.
 
     Where it is below zero at the high end too, that end is the answer. By false position, an end that stays counted half
-    (the Illinois rule); every third step halves what is left, for a function that is flat in part.
+    (the Illinois rule); every third step halves what is left, for a function with a bend.
     """
     f_low, f_high = function(low), function(high)
     exists, beyond = f_low < 0, f_high < 0
