@@ -5,7 +5,7 @@ among others.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -57,6 +57,9 @@ class BuiltPlant:
     keeping: Keeping
     brine: Floats
     air: Floats
+    _made: dict[tuple[Range, Range], PerformanceMap] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     @property
     def fluid(self) -> str:
@@ -81,12 +84,14 @@ class BuiltPlant:
 
         At the design point it gives what the best cycle gives. Raises `MapRangeError` beyond what a map is made for.
         """
-        points = narrow(np.stack(np.broadcast_arrays(self.brine, self.air)))
-        brines = blocks(np.append(brine, points[0]), BRINE_LIMITS, "brine")
-        airs = blocks(np.append(air, points[1]), AIR_LIMITS, "air")
-        if points.shape[1] == 1:
-            return _of_one(self.ideal, self.keeping, float(points[0, 0]), float(points[1, 0]), brines, airs)
-        return _of_many(self.ideal, self.keeping, points[0], points[1], brines, airs)
+        brine_at, air_at = narrow(np.stack(np.broadcast_arrays(self.brine, self.air)))
+        brines = blocks(np.append(brine, brine_at), BRINE_LIMITS, "brine")
+        airs = blocks(np.append(air, air_at), AIR_LIMITS, "air")
+        if brine_at.size == 1:
+            return _of_one(self.ideal, self.keeping, float(brine_at[0]), float(air_at[0]), brines, airs)
+        if (brines, airs) not in self._made:  # a pass asks several times
+            self._made[brines, airs] = _of_many(self.ideal, self.keeping, brine_at, air_at, brines, airs)
+        return self._made[brines, airs]
 
 
 @lru_cache(maxsize=64)
