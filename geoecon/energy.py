@@ -10,6 +10,7 @@ import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.later import LaterMapping
+from geoecon.plant.designed import BuiltMap
 from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.stated import StatedPlant
 from geoecon.units import HOURS_PER_YEAR
@@ -131,7 +132,7 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
 
 
 def mapped_ledger(
-    powers: PerformanceMap, factor: Floats, air: Floats, design_brine: Floats, design_flow: Floats, brine: Floats,
+    powers: PerformanceMap | BuiltMap, factor: Floats, air: Floats, design_brine: Floats, design_flow: Floats, brine: Floats,
     flow: Floats, production_kw: Floats, injection_kw: Floats, gross_kw: Floats, running: Running,
 ) -> Ledger:  # fmt: skip
     """The ledger of a plant known by its map.
@@ -143,7 +144,8 @@ def mapped_ledger(
 
     def months() -> Iterator[MonthPower]:
         full = flow * factor
-        at_design, in_year = powers.monthly(design_brine.reshape(1, -1), air), powers.monthly(brine, air)
+        at_design = powers.monthly(design_brine.reshape(1, -1), air)
+        in_year = powers.monthly(brine, air, flow / design_flow)
         for (gross, _), (of_gross, of_net) in zip(at_design, in_year, strict=True):
             yield MonthPower(gross[0] * design_flow * factor, of_gross * full, of_net * full)
 

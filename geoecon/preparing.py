@@ -19,7 +19,7 @@ from geoecon.errors import CaseError, Fault, TableFileError
 from geoecon.finance.rates import price_index
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.built import Keeping
-from geoecon.plant.designed import BuiltPlant
+from geoecon.plant.designed import BuiltMap, BuiltPlant
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.resource.silica import amorphous_silica_temperature
@@ -116,7 +116,7 @@ def _ends(case: Case, life: Floats) -> Floats:
     return np.vstack([inlet_temperature(case), life.min(axis=0), life.max(axis=0)])
 
 
-def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap:
+def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap | BuiltMap:
     """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
     brine = in_map(case, plant, _ends(case, life), life)
     air = np.vstack([monthly_air(case), design_air(case)])

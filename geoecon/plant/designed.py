@@ -19,6 +19,7 @@ from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.properties import fine_table, fluid_table
 
 FINE_AIR_STEP = 1.5  # a limit that begins to bind bends the power between two points of the grid
+PART_FLOW, MOST_FLOW = 0.75, 1.2  # brine over that of the design that plants are solved for, and up to which that holds
 NAMES = ("gross", "net", "injection")
 Range = tuple[float, float]
 
@@ -47,6 +48,31 @@ class DesignedMap(PerformanceMap):
 
 
 @dataclass(frozen=True)
+class BuiltMap:
+    """What plants as built give at their design flow, `whole`, and at three quarters of it, `part`, per kg/s that flows.
+
+    Between the two it is linear in the flow, and up to 1.2 of the design flow; beyond these it is held.
+    """
+
+    whole: PerformanceMap
+    part: PerformanceMap
+
+    def at(self, brine: Floats, air: Floats) -> tuple[Floats, Floats, Floats]:
+        """As of any map, at design flow."""
+        return self.whole.at(brine, air)
+
+    def monthly(self, brine: Floats, air: Floats, flow: Floats | None = None) -> Iterator[tuple[Floats, Floats]]:
+        """As of any map; `flow`, of the shape of brine, is over that of the design, which it is where none is given."""
+        if flow is None:
+            yield from self.whole.monthly(brine, air)
+            return
+        share = share_of_part(flow)
+        months = zip(self.whole.monthly(brine, air), self.part.monthly(brine, air), strict=True)
+        for (gross, net), (part_gross, part_net) in months:
+            yield gross + (part_gross - gross) * share, net + (part_net - net) * share
+
+
+@dataclass(frozen=True)
 class BuiltPlant:
     """A binary plant as built for a design point in each scenario.
 
@@ -57,9 +83,7 @@ class BuiltPlant:
     keeping: Keeping
     brine: Floats
     air: Floats
-    _made: dict[tuple[Range, Range], PerformanceMap] = field(
-        default_factory=dict, init=False, repr=False, compare=False
-    )
+    _made: dict[tuple[Range, Range], BuiltMap] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def fluid(self) -> str:
@@ -79,7 +103,7 @@ class BuiltPlant:
         """What a map can be made for."""
         return self.ideal.range_in_words()
 
-    def over(self, brine: Floats, air: Floats) -> PerformanceMap:
+    def over(self, brine: Floats, air: Floats) -> BuiltMap:
         """The map that covers brine and air temperatures and the design point, NaN passed over.
 
         At the design point it gives what the best cycle gives. Raises `MapRangeError` beyond what a map is made for.
@@ -95,18 +119,23 @@ class BuiltPlant:
 
 
 @lru_cache(maxsize=64)
-def _of_one(
-    ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, brines: Range, airs: Range
-) -> PerformanceMap:
-    """The map of one design point, its neighbours on the lattice already taken together."""
+def _of_one(ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, brines: Range, airs: Range) -> BuiltMap:
+    """The maps of one design point, its neighbours on the lattice already taken together."""
     made = _of_many(ideal, keeping, np.array([brine]), np.array([air]), brines, airs)
+    return BuiltMap(_together(made.whole), _together(made.part))
+
+
+def share_of_part(flow: Floats) -> Floats:
+    """Share that the map at part flow has at a flow over that of the design, any shape; below 0 above the design flow."""
+    return np.asarray((1 - np.clip(flow, PART_FLOW, MOST_FLOW)) / (1 - PART_FLOW))
+
+
+def _together(made: PerformanceMap) -> PerformanceMap:
     every = np.arange(len(made.air))
     return PerformanceMap(made.brine, made.air, *(made._column(name, every) for name in NAMES))
 
 
-def _of_many(
-    ideal: BinaryPlant, keeping: Keeping, brine: Floats, air: Floats, brines: Range, airs: Range
-) -> DesignedMap:
+def _of_many(ideal: BinaryPlant, keeping: Keeping, brine: Floats, air: Floats, brines: Range, airs: Range) -> BuiltMap:
     """The maps of design points, (scenario,)."""
     (low_brine, u), (low_air, v) = _lattice(brine, BRINE_STEP), _lattice(air, AIR_STEP)
     around = [(low_brine + p, low_air + q) for p in (0, 1) for q in (0, 1)]
@@ -114,15 +143,17 @@ def _of_many(
     pairs = np.stack([np.stack(point) for point in around], axis=1)
     nodes, corners = np.unique(pairs.reshape(2, -1), axis=1, return_inverse=True)
     corners = corners.reshape(pairs.shape[1:])
-    maps = [
-        _node(ideal.fluid, ideal.terms, keeping, row * BRINE_STEP, at * AIR_STEP, brines, airs) for row, at in nodes.T
-    ]
-    runs = np.array([made.net.any() for made in maps])[corners]
+    whole, part = (
+        [_node(ideal, keeping, row * BRINE_STEP, at * AIR_STEP, flow, brines, airs) for row, at in nodes.T]
+        for flow in (1.0, PART_FLOW)
+    )
+    runs = np.array([made.net.any() for made in whole])[corners]
     weights = np.array(shares) * runs
     with np.errstate(invalid="ignore", divide="ignore"):
         weights = np.where(weights.sum(axis=0) > 0, weights / weights.sum(axis=0), np.array(shares))
-    every = np.stack([weights] * len(NAMES))
-    return _exact_at_design(_stacked(maps, corners, every), ideal, brine, air)
+    found = _stacked(whole, corners, np.stack([weights] * len(NAMES)))
+    exact = found.shares * _hair(found, ideal, brine, air)[:, None]
+    return BuiltMap(replace(found, shares=exact), _stacked(part, corners, exact))
 
 
 def _stacked(maps: list[PerformanceMap], corners: np.ndarray, shares: Floats) -> DesignedMap:
@@ -130,12 +161,11 @@ def _stacked(maps: list[PerformanceMap], corners: np.ndarray, shares: Floats) ->
     return DesignedMap(maps[0].brine, maps[0].air, gross, net, injection, corners, shares)
 
 
-def _exact_at_design(found: DesignedMap, ideal: BinaryPlant, brine: Floats, air: Floats) -> DesignedMap:
-    """The same, moved by the hair that makes each plant give at its design point what the best cycle gives there."""
+def _hair(found: DesignedMap, ideal: BinaryPlant, brine: Floats, air: Floats) -> Floats:
+    """By how much to multiply for what the best cycle gives at each design point, (3, scenario)."""
     wanted, given = np.stack(ideal.over(brine, air).at(brine, air)), np.stack(found.at(brine, air))
     with np.errstate(invalid="ignore", divide="ignore"):
-        factor = np.where(given > 0, wanted / given, 1.0)
-    return replace(found, shares=found.shares * factor[:, None])
+        return np.where(given > 0, wanted / given, 1.0)
 
 
 def _lattice(values: Floats, step: float) -> tuple[np.ndarray, Floats]:
@@ -152,9 +182,10 @@ def _dry(fluid: str, terms: CycleTerms) -> Floats:
 
 @lru_cache(maxsize=512)
 def _node(
-    fluid: str, terms: CycleTerms, keeping: Keeping, brine: float, air: float, brines: Range, airs: Range
+    ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, flow: float, brines: Range, airs: Range
 ) -> PerformanceMap:
     """The map of the plant that is the best one at a point of the lattice; all zero where none makes power there."""
+    fluid, terms = ideal.fluid, ideal.terms
     grid = np.arange(brines[0], brines[1] + BRINE_STEP / 2, BRINE_STEP)
     grid_air = np.arange(airs[0], airs[1] + FINE_AIR_STEP / 2, FINE_AIR_STEP)
     shape = len(grid), len(grid_air)
@@ -165,5 +196,6 @@ def _node(
     rows = Fluid(fluid_table(fluid), float(best.superheat[0]))
     plant = Plant(rows, terms, bought(rows, terms, best, brine, air), keeping)
     points = np.meshgrid(grid, grid_air, indexing="ij")
-    state = in_service(plant, *(values.ravel() for values in points))
-    return PerformanceMap(grid, grid_air, *(getattr(state, name).reshape(shape) for name in NAMES))
+    state = in_service(plant, points[0].ravel(), points[1].ravel(), flow)
+    gross, net, injection = (getattr(state, name).reshape(shape) for name in NAMES)
+    return PerformanceMap(grid, grid_air, gross / flow, net / flow, injection)

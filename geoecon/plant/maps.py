@@ -57,10 +57,11 @@ class PerformanceMap:
         )
         return gross, net, injection
 
-    def monthly(self, brine: Floats, air: Floats) -> Iterator[tuple[Floats, Floats]]:
+    def monthly(self, brine: Floats, air: Floats, flow: Floats | None = None) -> Iterator[tuple[Floats, Floats]]:
         """Gross and plant net, as `at` gives them, with the air of one month after another; brine is looked up once.
 
         brine : (year, scenario)  [degC];  air : (month, scenario)  [degC];  yields (year, scenario)  [kW per kg/s]
+        flow : has no part in it: each kg/s gives the same whatever flows
         """
         for extreme in (air.min(axis=0), air.max(axis=0)):
             self._hold(*np.broadcast_arrays(brine, extreme))
