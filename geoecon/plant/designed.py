@@ -19,7 +19,7 @@ from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.properties import fine_table, fluid_table
 
 FINE_AIR_STEP = 1.5  # a limit that begins to bind bends the power between two points of the grid
-PART_FLOW, MOST_FLOW = 0.75, 1.2  # brine over that of the design that plants are solved for, and up to which that holds
+PART_FLOW = 0.85  # of the brine of the design, for which plants are solved too: about where make-up wells enter
 NAMES = ("gross", "net", "injection")
 Range = tuple[float, float]
 
@@ -49,9 +49,9 @@ class DesignedMap(PerformanceMap):
 
 @dataclass(frozen=True)
 class BuiltMap:
-    """What plants as built give at their design flow, `whole`, and at three quarters of it, `part`, per kg/s that flows.
+    """What plants as built give at their design flow, `whole`, and at 0.85 of it, `part`, per kg/s that flows.
 
-    Between the two it is linear in the flow, and up to 1.2 of the design flow; beyond these it is held.
+    Between the two it is linear in the flow; less or more brine gives for each kg/s what the nearer of the two does.
     """
 
     whole: PerformanceMap
@@ -126,8 +126,8 @@ def _of_one(ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, brin
 
 
 def share_of_part(flow: Floats) -> Floats:
-    """Share that the map at part flow has at a flow over that of the design, any shape; below 0 above the design flow."""
-    return np.asarray((1 - np.clip(flow, PART_FLOW, MOST_FLOW)) / (1 - PART_FLOW))
+    """Share that the map at part flow has at a flow over that of the design, any shape."""
+    return np.asarray((1 - np.clip(flow, PART_FLOW, 1.0)) / (1 - PART_FLOW))
 
 
 def _together(made: PerformanceMap) -> PerformanceMap:

@@ -129,7 +129,7 @@ def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> Per
 
     brine, air : (b), (a) rising  [degC]
 
-    A plant that is built keeps its exchangers: away from its design point it does at most as well as this.
+    Pinch and approach stay as stated at every temperature, which no plant does: `designed` has plants as they are built.
     """
     table = fine_table(fluid)
     dry = least_quality(table, terms)
