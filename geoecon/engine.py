@@ -21,6 +21,7 @@ from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Calendar,
     air_above_design,
+    air_in_parts,
     calendar,
     design_air,
     in_map,
@@ -28,7 +29,6 @@ from geoecon.preparing import (
     inlet_temperature,
     late,
     mass_flow,
-    monthly_air,
     plant_map,
     running,
     wide,
@@ -149,7 +149,7 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
         left = plant.share_left(field.cooler_K, field.flow, limit)
         return _stated_energy(case, replace(plant, factor=factor), left, run)
     assert field.plan is not None
-    air, brine = monthly_air(case), in_map(case, plant, field.brine, field.brine)
+    air, brine = air_in_parts(case), in_map(case, plant, field.brine, field.brine)
     powers = plant_map(case, plant, design.inlet, field.brine)
     pumps = plant_and_pumps(case, plant, design.inlet).pump_kw(field.plan.producers, field.flow)
     return mapped_ledger(

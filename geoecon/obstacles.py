@@ -17,6 +17,7 @@ from geoecon.preparing import (
     mapped_plant,
     mass_flow,
     pumping,
+    weather,
     wide,
 )
 from geoecon.pricing import delivery_factors, listed_prices
@@ -74,7 +75,8 @@ def _cold_brine(case: Case) -> Iterator[Obstacle]:
     if case.resource.temperature is None:
         return
     inlet = wide(case, case.resource.temperature) - case.wells.temperature_loss
-    hottest = max(case.site.air_temperature or (-np.inf,))
+    known = weather(case)
+    hottest = max(known.monthly) if known is not None else -np.inf
     warm = np.fmax(design_air(case), hottest + case.site.air_temperature_offset)
     where = inlet <= warm
     if where.any():

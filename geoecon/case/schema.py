@@ -86,6 +86,17 @@ class Site(Table):
     air_temperature: tuple[float, ...] | None = months(
         "temperature", -60, 60, "Monthly mean dry-bulb temperatures at the coolers"
     )
+    weather_file: str | None = words(
+        "In the place of `air_temperature`: the hours of a year, beside the case, in the format EPW; monthly means and the "
+        "spread within each month follow",
+        default=None,
+    )
+    daily_swing: Floats = number(
+        "difference", 0, 40,
+        "From the mean coolest to the mean warmest hour of a day, with `air_temperature`: a month's energy is then a mean over "
+        "the swing. Some 6 K on coasts to 18 K in high deserts (common practice); a weather file holds its own",
+        default="0 K", varies=False,
+    )  # fmt: skip
     air_temperature_offset: Floats = number(
         "difference", -20, 20, "Added to every monthly mean; the way to vary the climate", default="0 K"
     )
@@ -99,6 +110,11 @@ class Site(Table):
     grid_emission_factor: Floats | None = number(
         "emission", 0, 2000, "CO2 of the grid's average MWh, which the unit's energy replaces"
     )
+
+    @property
+    def states_air(self) -> bool:
+        """Whether the air of the months is stated, as means or in a file."""
+        return self.air_temperature is not None or self.weather_file is not None
 
 
 class Wells(Table):

@@ -41,7 +41,9 @@ def test_at_its_design_point_it_is_the_best_cycle(fluid, brine, air):
 @pytest.mark.parametrize(("fluid", "brine", "air"), DESIGNS)
 def test_heat_and_work_balance_everywhere(fluid, brine, air):
     made, _ = plant(fluid, brine, air)
-    brines, airs = (grid.ravel() for grid in np.meshgrid(brine + np.arange(-20, 11, 5.0), air + np.arange(-30, 25, 5.0)))
+    brines, airs = (
+        grid.ravel() for grid in np.meshgrid(brine + np.arange(-20, 11, 5.0), air + np.arange(-30, 25, 5.0))
+    )
     state = in_service(made, brines, airs)
     assert state.heat_in + state.pump == pytest.approx(state.turbine + state.heat_out, abs=1e-9)
     assert (state.net > 0).any()
