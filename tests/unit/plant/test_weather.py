@@ -1,11 +1,15 @@
 """Hours of a weather file: means and spread of a month, and one clear message for each thing that can be wrong."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
 import geoecon
 from geoecon.errors import CaseError, TableFileError
 from geoecon.plant.weather import DAYS, HOURS, MISSING, daily_swing, hourly_weather, of_hours
+from geoecon.preparing import plant_map
+from geoecon.sizing import size
 
 SORREL = geoecon.shipped_case("sorrel-basin")
 HOUR = np.arange(HOURS)
@@ -32,9 +36,9 @@ def text(rows):
 def test_monthly_means_are_those_of_the_hours():
     found = hourly_weather(text(lines(AIR)))
     ends = np.cumsum([0, *(24 * days for days in DAYS)])
-    means = [AIR[a:b].mean() for a, b in zip(ends, ends[1:], strict=False)]
+    means = [AIR[a:b].mean() for a, b in pairwise(ends)]
     assert found.monthly == pytest.approx(means, abs=1e-9)
-    deviations = [AIR[a:b].std() for a, b in zip(ends, ends[1:], strict=False)]
+    deviations = [AIR[a:b].std() for a, b in pairwise(ends)]
     assert found.spread.mean(axis=1) == pytest.approx(np.zeros(12), abs=1e-12)
     assert found.spread.std(axis=1) == pytest.approx(deviations, rel=1e-9)
 
@@ -121,13 +125,8 @@ def test_the_parts_give_what_all_hours_give(folder):
     case = geoecon.load_case(
         folder / "case.toml", {"operation.forced_outage": "0 %", "operation.planned_outage": "0 d/yr"}
     )
-    result = geoecon.evaluate(case)
-    design, book = result.books.design if hasattr(result.books, "design") else None, result
-    from geoecon.preparing import plant_map
-    from geoecon.sizing import size
-
-    design = size(case)
-    brine = np.array([[float(book.annual["brine_temperature"][result.build_years, 0])]])
+    result, design = geoecon.evaluate(case), size(case)
+    brine = np.array([[float(result.annual["brine_temperature"][result.build_years, 0])]])
     powers = plant_map(case, design.plant, design.inlet, brine)
     net = np.array([n[0, 0] for _, n in powers.monthly(brine, AIR.reshape(-1, 1), np.ones((1, 1)))])
     pumps = result.value("well_pump_power") * 1000
