@@ -12,7 +12,7 @@ from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.resource import OF_STORED_HEAT, USED_BY
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
-from geoecon.preparing import RECUPERATOR_K
+from geoecon.preparing import RECUPERATOR_K, weather
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import Extraction, figures, supported_gross_kw
 from geoecon.result import Assumption
@@ -40,9 +40,10 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], take
         yield Assumption("resource.supported_power: stored heat", _several(supported), "kW", source, WORKED_OUT)
 
 
+MONTHLY_MEANS = "site.weather_file: monthly means"
 CYCLE_PARTS = (
     "turbine_efficiency", "feed_pump_efficiency", "generator_efficiency", "pinch", "condenser_approach", "fan_power",
-    "auxiliary_power", "layout",
+    "auxiliary_power", "layout", "off_design", "fan_speed",
 )  # fmt: skip
 
 
@@ -69,6 +70,9 @@ def _stated(case: Case, path: str, field_about: About, value: Any, this_run: boo
 
 def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -> Iterator[Assumption]:
     finance = case.finance
+    if case.site.weather_file is not None and (known := weather(case)) is not None:
+        means = ", ".join(f"{mean:.10g}" for mean in known.monthly)
+        yield Assumption(MONTHLY_MEANS, means, "degC", case.site.weather_file, WORKED_OUT)
     if finance.discount_rate is None:
         yield Assumption("finance.discount_rate", _several(rates.discount), "1/yr", rates.origin, WORKED_OUT)
     if finance.equity_return is None:

@@ -5,11 +5,13 @@ Every step is what is lost at that point, in a fixed order; the steps sum to wha
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.later import LaterMapping
+from geoecon.plant.designed import BuiltMap
 from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.stated import StatedPlant
 from geoecon.units import HOURS_PER_YEAR
@@ -115,45 +117,51 @@ def hours_mean(monthly: tuple[float, ...]) -> float:
 def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: Running) -> Ledger:
     """The ledger of a stated plant, whose net output has the well pumps deducted already.
 
-    warmer_K : (month, scenario) air above the design air  [K]
+    warmer_K : (month, part, scenario) air above the design air in equal parts of each month  [K]
     left : (year, scenario) share of output that the field leaves  [1]
     """
     to_gross = plant.gross_kw / plant.net_kw
     none = np.zeros_like(left)
 
-    def months() -> Iterator[MonthPower]:
-        for month in range(len(MONTH_HOURS)):
-            full = plant.in_weather(month, warmer_K[month])
-            net = full * left
-            yield MonthPower(full * to_gross, net * to_gross, net)
+    def months() -> Iterator[Iterator[MonthPower]]:
+        for month, parts in enumerate(warmer_K):
+            yield (power(plant.in_weather(month, warmer)) for warmer in parts)
 
-    return ledger(plant.gross_kw, months(), none, none, running)
+    def power(full: Floats) -> MonthPower:
+        net = full * left
+        return MonthPower(full * to_gross, net * to_gross, net)
+
+    return ledger(plant.gross_kw, months(), warmer_K.shape[1], none, none, running)
 
 
 def mapped_ledger(
-    powers: PerformanceMap, factor: Floats, air: Floats, design_brine: Floats, design_flow: Floats, brine: Floats,
+    powers: PerformanceMap | BuiltMap, factor: Floats, air: Floats, design_brine: Floats, design_flow: Floats, brine: Floats,
     flow: Floats, production_kw: Floats, injection_kw: Floats, gross_kw: Floats, running: Running,
 ) -> Ledger:  # fmt: skip
     """The ledger of a plant known by its map.
 
-    factor : (scenario,) multiplies power  [1];  air : (month, scenario)  [degC]
+    factor : (scenario,) multiplies power  [1];  air : (month, part, scenario) in equal parts of each month  [degC]
     design_brine, design_flow : (scenario,)  [degC], [kg/s];  brine, flow : (year, scenario)  [degC], [kg/s]
     production_kw, injection_kw : (year, scenario) what well pumps take  [kW];  gross_kw : (scenario,) at the design point
     """
 
-    def months() -> Iterator[MonthPower]:
-        full = flow * factor
-        at_design, in_year = powers.monthly(design_brine.reshape(1, -1), air), powers.monthly(brine, air)
+    def parts() -> Iterator[MonthPower]:
+        full, each = flow * factor, air.reshape(-1, air.shape[2])
+        at_design = powers.monthly(design_brine.reshape(1, -1), each)
+        in_year = powers.monthly(brine, each, flow / design_flow)
         for (gross, _), (of_gross, of_net) in zip(at_design, in_year, strict=True):
             yield MonthPower(gross[0] * design_flow * factor, of_gross * full, of_net * full)
 
-    return ledger(gross_kw, months(), production_kw, injection_kw, running)
+    every = parts()
+    months = (islice(every, air.shape[1]) for _ in range(air.shape[0]))
+    return ledger(gross_kw, months, air.shape[1], production_kw, injection_kw, running)
 
 
 def ledger(
-    gross_kw: Floats, months: Iterable[MonthPower], production_kw: Floats, injection_kw: Floats, running: Running
-) -> Ledger:
-    """Book the months of every year into the steps.
+    gross_kw: Floats, months: Iterable[Iterable[MonthPower]], parts: int, production_kw: Floats, injection_kw: Floats,
+    running: Running,
+) -> Ledger:  # fmt: skip
+    """Book the months of every year into the steps, each in so many equal parts.
 
     production_kw, injection_kw : (year, scenario) what well pumps take  [kW];  gross_kw : (scenario,) at the design point
 
@@ -164,19 +172,22 @@ def ledger(
     steps = {name: np.zeros(shape) for name in STEPS}
     in_weather, made, used, kept, available, at_full = np.zeros(shape[1]), *(np.zeros(shape) for _ in range(5))
     monthly = np.empty((len(MONTH_HOURS), shape[1]))
-    for month, (hours, power) in enumerate(zip(MONTH_HOURS, months, strict=True)):
-        mwh = hours / KW_PER_MW
-        unit = power.plant_net - pumps_kw
-        hours_full = _hours_full(unit, running.limit_kw, mwh)
-        in_weather += power.in_weather * mwh
-        gross = power.gross * mwh
-        made += gross
-        used += gross if hours_full is mwh else power.gross * hours_full
-        kept += power.plant_net * hours_full
-        at_full += hours_full
-        unit *= hours_full
-        available += unit
-        monthly[month] = _deliver(steps, unit, month, running)[0]
+    for month, (hours, powers) in enumerate(zip(MONTH_HOURS, months, strict=True)):
+        mwh, in_month = hours / KW_PER_MW / parts, None
+        for power in powers:
+            unit = power.plant_net - pumps_kw
+            hours_full = _hours_full(unit, running.limit_kw, mwh)
+            in_weather += power.in_weather * mwh
+            gross = power.gross * mwh
+            made += gross
+            used += gross if hours_full is mwh else power.gross * hours_full
+            kept += power.plant_net * hours_full
+            at_full += hours_full
+            unit *= hours_full
+            in_month = unit if in_month is None else in_month + unit
+        assert in_month is not None
+        available += in_month
+        monthly[month] = _deliver(steps, in_month, month, running)[0]
     steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
     steps["weather"] += steps["gross_at_design"] - in_weather
     steps["decline"] += in_weather - made

@@ -16,10 +16,12 @@ from geoecon.errors import CaseError, Fault
 from geoecon.finance.statement import Financing, arrange, state
 from geoecon.obstacles import Obstacle, not_built, obstacles
 from geoecon.passed import Pass
+from geoecon.plant.designed import PART_FLOW, share_of_part
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Calendar,
     air_above_design,
+    air_in_parts,
     calendar,
     design_air,
     in_map,
@@ -27,7 +29,6 @@ from geoecon.preparing import (
     inlet_temperature,
     late,
     mass_flow,
-    monthly_air,
     plant_map,
     running,
     wide,
@@ -115,15 +116,27 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
     if isinstance(plant, StatedPlant):
         full = plant.net_kw * case.plant.performance_factor
         return lambda year, flow, _: full * plant.share_left(field.cooler_K[year], flow, limit)
-    air, brine = design_air(case).reshape(1, -1), in_map(case, plant, field.brine, field.brine)
-    _, net = next(plant_map(case, plant, design.inlet, field.brine).monthly(brine, air))
-    net *= case.plant.performance_factor
+    net = _net_by_flow(case, design, field.brine)
     unit = plant_and_pumps(case, plant, design.inlet)
 
     def at(year: int, flow: Floats, producers: Floats) -> Floats:
         taken = np.minimum(flow, limit)
         production, injection = unit.pump_kw(producers, taken)
-        return np.asarray(net[year] * taken - production - injection)
+        return np.asarray(net(year, taken) * taken - production - injection)
+
+    return at
+
+
+def _net_by_flow(case: Case, design: Design, life: Floats) -> Callable[[int, Floats], Floats]:
+    """Plant net of a year for each kg/s of a flow, at design air with that year's brine, (year, scenario) `life`  [kW]."""
+    assert not isinstance(design.plant, StatedPlant)
+    air, brine = design_air(case).reshape(1, -1), in_map(case, design.plant, life, life)
+    powers = plant_map(case, design.plant, design.inlet, life)
+    whole, part = (next(powers.monthly(brine, air, np.full_like(brine, flow)))[1] for flow in (1.0, PART_FLOW))
+
+    def at(year: int, flow: Floats) -> Floats:
+        of_part = (part[year] - whole[year]) * share_of_part(flow / design.brine_flow)
+        return np.asarray((whole[year] + of_part) * case.plant.performance_factor)
 
     return at
 
@@ -136,7 +149,7 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
         left = plant.share_left(field.cooler_K, field.flow, limit)
         return _stated_energy(case, replace(plant, factor=factor), left, run)
     assert field.plan is not None
-    air, brine = monthly_air(case), in_map(case, plant, field.brine, field.brine)
+    air, brine = air_in_parts(case), in_map(case, plant, field.brine, field.brine)
     powers = plant_map(case, plant, design.inlet, field.brine)
     pumps = plant_and_pumps(case, plant, design.inlet).pump_kw(field.plan.producers, field.flow)
     return mapped_ledger(

@@ -113,7 +113,8 @@ def _in_hottest_month(passed: Pass) -> Floats:
     case, plant = passed.case, passed.design.plant
     if isinstance(plant, StatedPlant):
         warmer = air_above_design(case)
-        return np.asarray(np.minimum.reduce([plant.in_weather(m, warmer[m]) for m in range(len(MONTH_HOURS))]))
+        means = warmer.mean(axis=1)
+        return np.asarray(np.minimum.reduce([plant.in_weather(m, means[m]) for m in range(len(MONTH_HOURS))]))
     design, hottest = passed.design, monthly_air(case).max(axis=0)
     powers = plant_map(case, plant, design.inlet, passed.field.brine)
     net = powers.at(design.inlet, hottest)[1] * case.plant.performance_factor

@@ -8,8 +8,8 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.energy import MONTH_HOURS
-from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.preparing import (
+    MappedPlant,
     beyond_map,
     design_air,
     inlet_temperature,
@@ -17,6 +17,7 @@ from geoecon.preparing import (
     mapped_plant,
     mass_flow,
     pumping,
+    weather,
     wide,
 )
 from geoecon.pricing import delivery_factors, listed_prices
@@ -86,7 +87,8 @@ def _cold_brine(case: Case) -> Iterator[Obstacle]:
     if case.resource.temperature is None:
         return
     inlet = wide(case, case.resource.temperature) - case.wells.temperature_loss
-    hottest = max(case.site.air_temperature or (-np.inf,))
+    known = weather(case)
+    hottest = max(known.monthly) if known is not None else -np.inf
     warm = np.fmax(design_air(case), hottest + case.site.air_temperature_offset)
     where = inlet <= warm
     if where.any():
@@ -168,7 +170,7 @@ def _map_range(case: Case) -> Iterator[Obstacle]:
     yield from outside_map(case, mapped_plant(case), brine_before_design(case))
 
 
-def outside_map(case: Case, plant: BinaryPlant | VendorPlant, life: Floats) -> Iterator[Obstacle]:
+def outside_map(case: Case, plant: MappedPlant, life: Floats) -> Iterator[Obstacle]:
     """Where the plant's map does not reach, with the brine of the years, (n, scenario)  [degC]."""
     where = beyond_map(case, plant, life)
     if where.any():

@@ -18,14 +18,18 @@ from geoecon.energy import MONTH_HOURS, Running, hours_mean
 from geoecon.errors import CaseError, Fault, TableFileError
 from geoecon.finance.rates import price_index
 from geoecon.plant.binary import CycleTerms
+from geoecon.plant.built import Keeping
+from geoecon.plant.designed import BuiltMap, BuiltPlant
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
+from geoecon.plant.weather import EVEN, Weather, daily_swing, hourly_weather
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure, water_density
 from geoecon.wells.pumping import Pumping
 
 T = TypeVar("T")
-LARGEST_TABLE = 1_000_000
+MappedPlant = BinaryPlant | BuiltPlant | VendorPlant
+LARGEST_TABLE, LARGEST_WEATHER = 1_000_000, 5_000_000
 LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
 RECUPERATOR_K = 8.0
@@ -92,7 +96,7 @@ def is_mapped(case: Case) -> bool:
     return case.plant.kind == "binary" or case.plant.performance is not None
 
 
-def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats, life: Floats) -> Floats:
+def in_map(case: Case, plant: MappedPlant, brine: Floats, life: Floats) -> Floats:
     """Brine temperatures with NaN in every scenario where the plant's map does not reach over life and climate.
 
     life : (n, scenario) brine of the years  [degC]
@@ -100,9 +104,9 @@ def in_map(case: Case, plant: BinaryPlant | VendorPlant, brine: Floats, life: Fl
     return np.where(beyond_map(case, plant, life), np.nan, brine)
 
 
-def beyond_map(case: Case, plant: BinaryPlant | VendorPlant, life: Floats) -> Bools:
+def beyond_map(case: Case, plant: MappedPlant, life: Floats) -> Bools:
     """Scenarios whose brine over the life, (n, scenario), or climate, the plant's map does not reach, (scenario,)."""
-    air = np.vstack([monthly_air(case), design_air(case)])
+    air = np.vstack([*air_in_parts(case), design_air(case)])
     ends = _ends(case, life)
     covered = [plant.covers(brine, temperature) for brine in ends for temperature in (air.min(axis=0), air.max(axis=0))]
     beyond: Bools = ~np.logical_and.reduce(covered)
@@ -114,14 +118,14 @@ def _ends(case: Case, life: Floats) -> Floats:
     return np.vstack([inlet_temperature(case), life.min(axis=0), life.max(axis=0)])
 
 
-def plant_map(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats, life: Floats) -> PerformanceMap:
+def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap | BuiltMap:
     """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
     brine = in_map(case, plant, _ends(case, life), life)
-    air = np.vstack([monthly_air(case), design_air(case)])
+    air = np.vstack([*air_in_parts(case), design_air(case)])
     return plant.over(np.concatenate([brine.ravel(), inlet]), air.ravel())
 
 
-def beside(case: Case, path: str, name: str, read: Callable[[str], T]) -> T:
+def beside(case: Case, path: str, name: str, read: Callable[[str], T], largest: int = LARGEST_TABLE) -> T:
     """What a file that stands beside a case holds.
 
     path : of the field that names it;  read : from its text; may raise `TableFileError`
@@ -130,8 +134,8 @@ def beside(case: Case, path: str, name: str, read: Callable[[str], T]) -> T:
     file = Path(case.source).parent / name
     try:
         about = file.stat()
-        if about.st_size > LARGEST_TABLE:
-            raise TableFileError(f"holds {about.st_size:,} bytes; a table has at most {LARGEST_TABLE:,}")
+        if about.st_size > largest:
+            raise TableFileError(f"holds {about.st_size:,} bytes; a table has at most {largest:,}")
         return read(_text_of(file, about.st_mtime))
     except OSError as error:
         words = error.strerror or str(error)
@@ -183,6 +187,23 @@ def _recuperator(case: Case) -> float | None:
     return RECUPERATOR_K if case.plant.layout == "recuperated" else None
 
 
+def as_built(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> MappedPlant:
+    """The plant that is ordered for a brine at the inlet, (scenario,), and the design air; a vendor's table is one already.
+
+    Only the basic layout is worked out as built; the others are the best at every temperature.
+    """
+    stated = case.plant
+    if not isinstance(plant, BinaryPlant) or stated.off_design != "built" or stated.layout != "basic":
+        return plant
+    least, most = stated.least_condensing_pressure, stated.generator_limit
+    keeping = Keeping(
+        stated.fan_speed == "variable",
+        None if least is None else float(absolute_pressure(case, least)[0]),
+        None if most is None else float(most[0]),
+    )
+    return BuiltPlant(plant, keeping, inlet, design_air(case))
+
+
 def pumping(case: Case) -> Pumping:
     """The wells of a case as pumps see them. Needs depth and productivity index."""
     wells = case.wells
@@ -206,29 +227,60 @@ def pumping(case: Case) -> Pumping:
     )
 
 
+def weather(case: Case) -> Weather | None:
+    """The air of the months and its spread within each; None where no climate is stated.
+
+    Raises `CaseError` where a weather file cannot be read.
+    """
+    site = case.site
+    if site.weather_file is not None:
+        return beside(case, "site.weather_file", site.weather_file, _hourly_weather, LARGEST_WEATHER)
+    if site.air_temperature is None:
+        return None
+    swing = float(site.daily_swing[0])
+    return Weather(site.air_temperature, daily_swing(swing) if swing else EVEN)
+
+
+@lru_cache(maxsize=8)
+def _hourly_weather(text: str) -> Weather:
+    return hourly_weather(text)
+
+
 def design_air(case: Case) -> Floats:
     """Air at the design point, (scenario,)  [degC]; the annual mean unless stated, NaN where nothing is known."""
-    stated, monthly = case.plant.design_air_temperature, case.site.air_temperature
-    return wide(case, stated if stated is not None else hours_mean(monthly) if monthly else np.nan)
+    stated = case.plant.design_air_temperature
+    if stated is not None:
+        return wide(case, stated)
+    known = weather(case)
+    return wide(case, np.nan if known is None else hours_mean(known.monthly))
 
 
 def air_above_design(case: Case) -> Floats:
-    """Air of each month above the air that the output is stated at, (month, scenario)  [K].
+    """Air of equal parts of each month above the air that the output is stated at, (month, part, scenario)  [K].
 
     Stated monthly outputs hold the climate already; then only the offset counts.
     """
     offset = wide(case, case.site.air_temperature_offset)
-    monthly = case.site.air_temperature
-    if case.plant.stated_output is not None or case.plant.stated_capacity_factor is not None or monthly is None:
-        return np.tile(offset, (len(MONTH_HOURS), 1))
-    return column(monthly) + offset - design_air(case)
+    known = weather(case)
+    if case.plant.stated_output is not None or case.plant.stated_capacity_factor is not None or known is None:
+        return np.tile(offset, (len(MONTH_HOURS), 1, 1))
+    parts = np.array(known.monthly)[:, None] + known.spread
+    return np.asarray(parts[:, :, None] + offset - design_air(case))
 
 
 def monthly_air(case: Case) -> Floats:
-    """Air of each month, (month, scenario)  [degC]; the design air where no climate is stated."""
-    monthly = case.site.air_temperature
-    offset = wide(case, case.site.air_temperature_offset)
-    return np.tile(design_air(case) + offset, (len(MONTH_HOURS), 1)) if monthly is None else column(monthly) + offset
+    """Mean air of each month, (month, scenario)  [degC]; the design air where no climate is stated."""
+    known, offset = weather(case), wide(case, case.site.air_temperature_offset)
+    return (
+        np.tile(design_air(case) + offset, (len(MONTH_HOURS), 1)) if known is None else column(known.monthly) + offset
+    )
+
+
+def air_in_parts(case: Case) -> Floats:
+    """Air in equal parts of each month, (month, part, scenario)  [degC]."""
+    known = weather(case)
+    spread = EVEN if known is None else known.spread
+    return np.asarray(monthly_air(case)[:, None, :] + spread[:, :, None])
 
 
 def late(case: Case) -> Floats | None:

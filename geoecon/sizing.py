@@ -13,10 +13,13 @@ from geoecon.case import Case
 from geoecon.finance.solve import rising_root
 from geoecon.obstacles import Obstacle, outside_map
 from geoecon.plant.binary import dry_evaporations
-from geoecon.plant.mapped import BinaryPlant, VendorPlant
+from geoecon.plant.designed import BuiltPlant
+from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.properties import fine_table
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
+    MappedPlant,
+    as_built,
     design_air,
     in_map,
     inlet_temperature,
@@ -44,7 +47,7 @@ class Design:
     wells gives the capacity that is asked.
     """
 
-    plant: StatedPlant | BinaryPlant | VendorPlant
+    plant: StatedPlant | MappedPlant
     net_kw: Floats
     plant_net_kw: Floats
     gross_kw: Floats
@@ -185,8 +188,8 @@ def _size_mapped(case: Case) -> Design:
     # Solved flow gives the capacity to the last digits but one; the capacity is what was asked.
     net = made if case.plant.size_from == "wells" else np.where(short, made, wide(case, case.plant.net_capacity))
     return Design(
-        plant, net, net + production + injection, unit.gross * flow, flow, inlet, unit.injection, count, production,
-        injection, short,
+        as_built(case, plant, inlet), net, net + production + injection, unit.gross * flow, flow, inlet, unit.injection,
+        count, production, injection, short,
     )  # fmt: skip
 
 
@@ -204,7 +207,7 @@ def full_capacity(case: Case, producers: Floats) -> Floats:
     ).unit_net(producers, flow)
 
 
-def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> PlantAndPumps:
+def plant_and_pumps(case: Case, plant: MappedPlant, inlet: Floats) -> PlantAndPumps:
     """Plant and pumps at the design point of a case."""
     air, factor = design_air(case), wide(case, case.plant.performance_factor)
     gross, net, injection = plant_map(case, plant, inlet, brine_before_design(case)).at(inlet, air)
@@ -246,7 +249,7 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
     if not nothing[at]:
         words = f"{MOST_PRODUCERS} producers do not give the net_capacity that is asked; lower it or look at the wells"
         return [Obstacle("wells.flow_per_producer", words, where)]
-    if design.plant_net_kw[at] > 0 or not isinstance(design.plant, BinaryPlant):
+    if design.plant_net_kw[at] > 0 or not isinstance(design.plant, BinaryPlant | BuiltPlant):
         words = (
             "the well pumps take more than the plant makes; look at productivity_index, static_level, the temperature, and "
             "how cool the brine may leave"
@@ -255,14 +258,14 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
     return [Obstacle("plant.fluid", _no_machine(case, design.plant, at), where)]
 
 
-def cooled_beyond_map(case: Case, plant: StatedPlant | BinaryPlant | VendorPlant, field: FieldYears) -> list[Obstacle]:
+def cooled_beyond_map(case: Case, plant: StatedPlant | MappedPlant, field: FieldYears) -> list[Obstacle]:
     """Where the brine cools to what the plant's map does not hold, of paths that are only known after the design."""
     if isinstance(plant, StatedPlant) or not follows_design(case):
         return []
     return list(outside_map(case, plant, field.brine))
 
 
-def _no_machine(case: Case, plant: BinaryPlant, scenario: int) -> str:
+def _no_machine(case: Case, plant: BinaryPlant | BuiltPlant, scenario: int) -> str:
     """Why a binary cycle makes no power in a scenario."""
     air, inlet = float(design_air(case)[scenario]), float(inlet_temperature(case)[scenario])
     if plant.terms.layout == "supercritical":

@@ -244,7 +244,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
             yield "outages that are stated lie inside the stated capacity factor and take nothing more from it"
     yield from _tax_rules(passed)
     if isinstance(design.plant, BinaryPlant):
-        yield "the cycle is the best at every temperature; a plant that is built keeps its exchangers and does at most as well"
+        yield "the cycle is the best one at every temperature; a plant keeps what it was built with (plant.off_design)"
     if design.wells is not None and not isinstance(design.plant, StatedPlant):
         deepest = float(np.max(pumping(case).setting_m(mass_flow(case, case.wells.flow_per_producer))))
         if deepest > LINESHAFT_M:

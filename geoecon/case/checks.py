@@ -44,6 +44,21 @@ def _timeline(case: CaseTables) -> Iterator[Fault]:
         )
 
 
+def _site(case: CaseTables) -> Iterator[Fault]:
+    site = case.site
+    if site.weather_file is not None and site.air_temperature is not None:
+        yield Fault("site.weather_file", "stands beside air_temperature, which follows from it; keep one of the two")
+    if (site.daily_swing > 0).any():
+        if site.weather_file is not None:
+            yield Fault("site.daily_swing", "stands beside weather_file, whose hours hold it; keep one of the two")
+        elif site.air_temperature is None:
+            yield Fault("site.air_temperature", "is missing; daily_swing swings around the monthly means")
+        elif case.plant.stated_output is not None or case.plant.stated_capacity_factor is not None:
+            yield Fault(
+                "site.daily_swing", "is not used: what is stated of the plant's output holds its climate already"
+            )
+
+
 def _plant(case: CaseTables) -> Iterator[Fault]:
     plant = case.plant
     if plant.size_from == "capacity" and plant.net_capacity is None:
@@ -76,7 +91,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         plant.gross_capacity < plant.net_capacity
     ).any():
         yield Fault("plant.gross_capacity", "is below net_capacity; gross is before plant use and pumps")
-    if (plant.air_slope > 0).any() and case.site.air_temperature is None:
+    if (plant.air_slope > 0).any() and not case.site.states_air:
         yield Fault("site.air_temperature", "is missing; plant.air_slope needs the monthly means")
     if (plant.brine_slope > 0).any() and case.resource.temperature is None:
         yield Fault("resource.temperature", "is missing; plant.brine_slope needs it")
@@ -90,7 +105,7 @@ def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
             yield Fault(f"{table}.{name}", f"is missing; {asked}")
     if case.resource.temperature is None and case.plant.kind == "stated":
         yield Fault("resource.temperature", f"is missing; {asked}")
-    if case.site.air_temperature is None and case.plant.design_air_temperature is None:
+    if not case.site.states_air and case.plant.design_air_temperature is None:
         yield Fault("site.air_temperature", f"is missing; {asked}")
     if case.plant.size_from == "wells" and case.wells.existing_producers == 0:
         yield Fault(
@@ -416,5 +431,5 @@ def _notes(case: CaseTables) -> Iterator[Fault]:
 
 _CHECKS: "tuple[Callable[[CaseTables], Iterator[Fault]], ...]" = (
     _project, resource_faults,
-    _timeline, _plant, _wells, _operation, _payments, _market, _finance, _owner, _tax, _community, _uncertainty, _notes,
+    _timeline, _site, _plant, _wells, _operation, _payments, _market, _finance, _owner, _tax, _community, _uncertainty, _notes,
 )  # fmt: skip

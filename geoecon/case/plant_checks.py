@@ -17,6 +17,7 @@ USED_BY = {
 
 def plant_faults(plant: "Plant") -> Iterator[Fault]:
     """Every fault of the parts of a plant that is worked out."""
+    yield from _not_as_built(plant)
     if plant.kind != "binary":
         if plant.layout != "basic":
             yield Fault("plant.layout", f"is only for binary plants, not for {plant.kind!r}; leave it out")
@@ -30,3 +31,21 @@ def plant_faults(plant: "Plant") -> Iterator[Fault]:
             use = " or ".join(f'"{layout}"' for layout in layouts)
             words = f'is not used with layout = "{plant.layout}"; leave it out, or say layout = {use}'
             yield Fault(f"plant.{name}", words)
+
+
+def _not_as_built(plant: "Plant") -> Iterator[Fault]:
+    """What is stated of a plant as built where none is worked out."""
+    binary, worked_out = plant.kind == "binary", plant.off_design == "built" and plant.layout == "basic"
+    stated = {
+        "fan_speed": plant.fan_speed != "fixed",
+        "least_condensing_pressure": plant.least_condensing_pressure is not None,
+        "generator_limit": plant.generator_limit is not None,
+    }
+    for name in (name for name, stands in stated.items() if stands):
+        if not binary:
+            yield Fault(f"plant.{name}", f'is only for kind = "binary"; a {plant.kind} plant does not use it')
+        elif not worked_out:
+            words = 'is not used; say off_design = "built" and layout = "basic", or leave it out'
+            yield Fault(f"plant.{name}", words)
+    if not binary and plant.off_design != "built":
+        yield Fault("plant.off_design", f'is only for kind = "binary"; a {plant.kind} plant does not use it')

@@ -91,5 +91,5 @@ def _stored_heat(case: "CaseTables") -> Iterator[Fault]:
         yield Fault("resource.supported_power", words)
     if resource.temperature is None:
         yield Fault("resource.temperature", "is missing; stored heat needs it")
-    if case.site.air_temperature is None and case.plant.design_air_temperature is None:
+    if not case.site.states_air and case.plant.design_air_temperature is None:
         yield Fault("site.air_temperature", "is missing; stored heat is counted above the temperature of the air")

@@ -86,6 +86,17 @@ class Site(Table):
     air_temperature: tuple[float, ...] | None = months(
         "temperature", -60, 60, "Monthly mean dry-bulb temperatures at the coolers"
     )
+    weather_file: str | None = words(
+        "In the place of `air_temperature`: the hours of a year, beside the case, in the format EPW; monthly means and the "
+        "spread within each month follow",
+        default=None,
+    )
+    daily_swing: Floats = number(
+        "difference", 0, 40,
+        "From the mean coolest to the mean warmest hour of a day, with `air_temperature`: a month's energy is then a mean over "
+        "the swing. Some 6 K on coasts to 18 K in high deserts (common practice); a weather file holds its own",
+        default="0 K", varies=False,
+    )  # fmt: skip
     air_temperature_offset: Floats = number(
         "difference", -20, 20, "Added to every monthly mean; the way to vary the climate", default="0 K"
     )
@@ -99,6 +110,11 @@ class Site(Table):
     grid_emission_factor: Floats | None = number(
         "emission", 0, 2000, "CO2 of the grid's average MWh, which the unit's energy replaces"
     )
+
+    @property
+    def states_air(self) -> bool:
+        """Whether the air of the months is stated, as means or in a file."""
+        return self.air_temperature is not None or self.weather_file is not None
 
 
 class Wells(Table):
@@ -260,6 +276,26 @@ class Plant(Table):
         "Fixes the evaporation, the upper one of two; absent: the one with most net power",
         varies=False,
     )
+    off_design: str = choice(
+        ("built", "re-optimised"),
+        "Only `binary`: away from the design point the plant keeps the exchangers, turbine and fans that it was built with, or "
+        "is the best one at every temperature, which no plant is; of the layouts, only the basic one is worked out as built",
+        default="built",
+    )
+    fan_speed: str = choice(
+        ("fixed", "variable"),
+        "Only `binary`, as built: fans slow down where that gives more net power; their power falls with the cube of the speed",
+        default="fixed",
+    )
+    least_condensing_pressure: Stated | None = number(
+        ("absolute pressure", "gauge pressure"), 0, 0,
+        "Only `binary`, as built: fans of some cells stop in cold air to hold it, so that no air leaks in; absent: none",
+        bounds={"absolute pressure": (0.05, 30), "gauge pressure": (-0.9, 29)}, varies=False,
+    )  # fmt: skip
+    generator_limit: Floats | None = number(
+        "share", 0.5, 3, "Only `binary`, as built: most gross power, as a share of that at the design point; absent: only "
+        "`output_limit` holds", varies=False,
+    )  # fmt: skip
     stated_capacity_factor: Floats | None = number(
         "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"
     )

@@ -26,7 +26,7 @@ class BinaryPlant:
         The grid stands on whole multiples of its steps, so that what is read off it does not depend on what else was
         asked. Raises `MapRangeError` beyond the temperatures that a map is made for.
         """
-        return _grid_map(self.fluid, self.terms, _blocks(brine, BRINE_LIMITS, "brine"), _blocks(air, AIR_LIMITS, "air"))
+        return _grid_map(self.fluid, self.terms, blocks(brine, BRINE_LIMITS, "brine"), blocks(air, AIR_LIMITS, "air"))
 
     def covers(self, brine: Floats, air: Floats) -> Bools:
         """Whether a map can be made for temperatures."""
@@ -63,7 +63,7 @@ def _range(brine: tuple[float, float], air: tuple[float, float]) -> str:
     return f"brine {brine[0]:.0f} to {brine[1]:.0f} degC, air {air[0]:.0f} to {air[1]:.0f} degC"
 
 
-def _blocks(values: Floats, limits: tuple[float, float], what: str) -> tuple[float, float]:
+def blocks(values: Floats, limits: tuple[float, float], what: str) -> tuple[float, float]:
     """The range of whole blocks around values, within limits."""
     known = values[np.isfinite(values)]
     if not known.size:  # nothing will be read off it

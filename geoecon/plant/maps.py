@@ -49,16 +49,19 @@ class PerformanceMap:
         j, v = _bracket(self.air, air)
         gross, net, injection = (
             _between(
-                _between(values[i, j], values[i, j + 1], v), _between(values[i + 1, j], values[i + 1, j + 1], v), u
+                _between(self._point(which, i, j), self._point(which, i, j + 1), v),
+                _between(self._point(which, i + 1, j), self._point(which, i + 1, j + 1), v),
+                u,
             )
-            for values in (self.gross, self.net, self.injection)
+            for which in ("gross", "net", "injection")
         )
         return gross, net, injection
 
-    def monthly(self, brine: Floats, air: Floats) -> Iterator[tuple[Floats, Floats]]:
+    def monthly(self, brine: Floats, air: Floats, flow: Floats | None = None) -> Iterator[tuple[Floats, Floats]]:
         """Gross and plant net, as `at` gives them, with the air of one month after another; brine is looked up once.
 
         brine : (year, scenario)  [degC];  air : (month, scenario)  [degC];  yields (year, scenario)  [kW per kg/s]
+        flow : has no part in it: each kg/s gives the same whatever flows
         """
         for extreme in (air.min(axis=0), air.max(axis=0)):
             self._hold(*np.broadcast_arrays(brine, extreme))
@@ -66,9 +69,17 @@ class PerformanceMap:
         above, rest = i + 1, 1 - u
         for of_month in narrow(air):
             j, v = _bracket(self.air, of_month)
-            over_brine = (_between(values[:, j], values[:, j + 1], v) for values in (self.gross, self.net))
+            over_brine = (_between(self._column(n, j), self._column(n, j + 1), v) for n in ("gross", "net"))
             gross, net = (_mixed(_pick(values, i), rest, _pick(values, above), u) for values in over_brine)
             yield gross, net
+
+    def _point(self, which: str, i: np.ndarray, j: np.ndarray) -> Floats:
+        """Values at points of the grid."""
+        return np.asarray(getattr(self, which)[i, j])
+
+    def _column(self, which: str, j: np.ndarray) -> Floats:
+        """Values of all brine temperatures at some air temperatures, (b, scenario)."""
+        return np.asarray(getattr(self, which)[:, j])
 
     def _hold(self, brine: Floats, air: Floats) -> None:
         """Raise `MapRangeError` where temperatures of the same shape are known and outside the grid."""
@@ -118,7 +129,7 @@ def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> Per
 
     brine, air : (b), (a) rising  [degC]
 
-    A plant that is built keeps its exchangers: away from its design point it does at most as well as this.
+    Pinch and approach stay as stated at every temperature, which no plant does: `designed` has plants as they are built.
     """
     cycle = LAYOUTS[terms.layout](fluid, terms)
     columns = [cycle(brine, float(temperature)) for temperature in air]

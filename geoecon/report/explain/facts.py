@@ -14,13 +14,17 @@ from geoecon.result import Assumption, FoundPrice, Result
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")  # fmt: skip
-CLIMATE = ("site.air_temperature", "site.air_temperature_offset", "plant.design_air_temperature")
+MONTHLY_MEANS = "site.weather_file: monthly means"
+CLIMATE = ("site.air_temperature", "site.weather_file", MONTHLY_MEANS, "site.daily_swing", "site.air_temperature_offset",
+           "plant.design_air_temperature")  # fmt: skip
+OFF_DESIGN = ("plant.off_design", "plant.fan_speed", "plant.least_condensing_pressure", "plant.generator_limit")
 PLANT = (
     "plant.kind", "plant.fluid", "plant.layout", "plant.recuperator_pinch", "plant.performance",
     "plant.performance_factor", "resource.temperature", "wells.temperature_loss", "plant.design_air_temperature",
-    "site.air_temperature", "resource.silica", "plant.injection_temperature_floor", "plant.evaporating_temperature",
-    "plant.turbine_efficiency", "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch",
-    "plant.condenser_approach", "plant.fan_power", "plant.auxiliary_power",
+    "site.air_temperature", "site.weather_file", MONTHLY_MEANS, "resource.silica",
+    "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
+    "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
+    "plant.fan_power", "plant.auxiliary_power",
 )  # fmt: skip
 PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
@@ -44,12 +48,12 @@ COOLING = (
 )  # fmt: skip
 DECLINE = (
     *COOLING, "wells.flow_decline", "wells.decline_shape",
-    "wells.decline_exponent", "plant.brine_slope", "plant.max_brine_flow", "makeup_wells",
+    "wells.decline_exponent", "plant.brine_slope", "plant.max_brine_flow", "makeup_wells", *OFF_DESIGN,
 )  # fmt: skip
 LOCAL_LOAD = ("community.local_load", "community.islanded", "community.standby_share")
 STEP_RESTS_ON = {
     "gross_at_design": ("gross_capacity",),
-    "weather": (*CLIMATE, "plant.air_slope", "plant.stated_output", "plant.stated_capacity_factor"),
+    "weather": (*CLIMATE, *OFF_DESIGN, "plant.air_slope", "plant.stated_output", "plant.stated_capacity_factor"),
     "decline": DECLINE,
     "output_limit": ("plant.output_limit", "site.export_limit"),
     "plant_auxiliaries": ("plant_net_capacity",),

@@ -8,7 +8,9 @@ import numpy as np
 from geoecon.energy import MONTH_HOURS, hours_mean
 from geoecon.report.explain.facts import (
     CLIMATE,
+    MONTHLY_MEANS,
     MONTHS,
+    OFF_DESIGN,
     PLANT,
     PUMPING,
     Facts,
@@ -72,8 +74,11 @@ def summer_capacity(facts: Facts) -> Working:
         return _stated_in_summer(facts)
     pumps = facts.metric("well_pump_power")
     each = _per_flow(
-        facts, (value + pumps.value) * 1000, "plant net power of each kg/s in the hottest month", (*PLANT, *CLIMATE)
-    )
+        facts,
+        (value + pumps.value) * 1000,
+        "plant net power of each kg/s in the hottest month",
+        (*PLANT, *CLIMATE, *OFF_DESIGN),
+    )  # fmt: skip
     made = _of_flow(facts, each)
     return Working((*made.terms, pumps), made.formula + " - {well pump power}")
 
@@ -102,6 +107,7 @@ def _stated_in_summer(facts: Facts) -> Working:
 def _air_above_design(facts: Facts) -> list[float]:
     """Air of each month above the air that the output is stated at  [K]."""
     offset, monthly = facts.given("site.air_temperature_offset"), facts.listed("site.air_temperature")
+    monthly = monthly or facts.listed(MONTHLY_MEANS)
     if not monthly or facts.has("plant.stated_output") or facts.has("plant.stated_capacity_factor"):
         return [offset] * len(MONTH_HOURS)
     design = facts.given("plant.design_air_temperature", hours_mean(tuple(monthly)))
