@@ -5,16 +5,18 @@ from typing import Any
 
 import numpy as np
 
-from geoecon import units
+from geoecon import lifting, reservoir, units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.resource import OF_STORED_HEAT, USED_BY
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
+from geoecon.preparing import flow_is_worked_out, producer_flow
 from geoecon.purchasing import cost_per_well
-from geoecon.reservoir import Extraction, figures, supported_gross_kw
+from geoecon.reservoir import Extraction, supported_gross_kw
 from geoecon.result import Assumption
+from geoecon.sizing import Design
 from geoecon.tables import citation, row, table
 from geoecon.taxing import has_a_part
 from geoecon.terms import Rates
@@ -22,7 +24,7 @@ from geoecon.terms import Rates
 WORKED_OUT = "worked out"
 
 
-def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction) -> Iterator[Assumption]:
+def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction, design: Design) -> Iterator[Assumption]:
     """Every field that has a value, then what was put in the place of fields left open."""
     told = case.told
     for name, model in TABLES.items():
@@ -32,7 +34,10 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], take
                 this_run = any(path == other or other.startswith(path + ".") for other in told)
                 yield _stated(case, path, about(model, leaf), value, this_run)
     yield from _filled_in(case, rates, household_use)
-    for name, values, unit in figures(case, taken):
+    if flow_is_worked_out(case):
+        source = "what a well gives by itself, as a column of liquid"
+        yield Assumption("wells.flow_per_producer", _several(producer_flow(case)), "kg/s", source, WORKED_OUT)
+    for name, values, unit in (*reservoir.figures(case, taken), *lifting.figures(case, design)):
         yield Assumption(name, _several(values), unit, "from the design and the field", WORKED_OUT)
     if (supported := supported_gross_kw(case)) is not None:
         source = f"stored heat, gross: {citation('circular790')}"

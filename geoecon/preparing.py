@@ -17,16 +17,16 @@ from geoecon.case.fields import Stated
 from geoecon.energy import MONTH_HOURS, Running, hours_mean
 from geoecon.errors import CaseError, Fault, TableFileError
 from geoecon.finance.rates import price_index
+from geoecon.finance.solve import rising_root
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure, water_density
-from geoecon.wells.pumping import Pumping
+from geoecon.wells.pumping import GRAVITY, PASCAL, Pumping
 
 T = TypeVar("T")
 LARGEST_TABLE = 1_000_000
-LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
 
 
@@ -180,19 +180,59 @@ def pumping(case: Case) -> Pumping:
     stated = wells.wellhead_pressure
     boiling = saturation_pressure(inlet) + WELLHEAD_MARGIN_BAR
     deep = wells.vertical_depth if wells.vertical_depth is not None else wells.depth
+    air = wide(case, air_pressure(case.site.elevation))
     return Pumping(
         productivity=index,
         injectivity=index if wells.injectivity_index is None else mass_flow(case, wells.injectivity_index),
-        static_m=wide(case, wells.static_level),
+        static_m=_static_level(case, inlet, air),
         depth_m=wide(case, deep, np.nan),
         bore_m=wide(case, wells.bore_diameter),
         temperature=inlet,
         wellhead_bar=boiling if stated is None else absolute_pressure(case, stated),
-        air_bar=wide(case, air_pressure(case.site.elevation)),
+        air_bar=air,
         plant_drop_bar=wide(case, case.plant.brine_pressure_drop),
         efficiency=wide(case, wells.pump_efficiency),
         margin_bar=wide(case, wells.intake_margin),
+        pumped=wells.pump != "none",
     )
+
+
+def _static_level(case: Case, inlet: Floats, air_bar: Floats) -> Floats:
+    """Water of a shut well below the wellhead, (scenario,)  [m]; above it, so negative, where it stands under pressure."""
+    if case.wells.shut_in_pressure is None:
+        return wide(case, case.wells.static_level)
+    above = absolute_pressure(case, case.wells.shut_in_pressure) - air_bar
+    return -above / (water_density(inlet) * GRAVITY / PASCAL)
+
+
+def flow_is_worked_out(case: Case) -> bool:
+    """Whether the flow of a producer is not stated, and follows from what a well that is not pumped gives by itself."""
+    wells = case.wells
+    needed = (wells.shut_in_pressure, wells.productivity_index, wells.depth, case.resource.temperature)
+    return wells.pump == "none" and wells.flow_per_producer is None and all(value is not None for value in needed)
+
+
+def counts_wells(case: Case) -> bool:
+    """Whether the flow of a producer is known, without which no new well is counted."""
+    return case.wells.flow_per_producer is not None or flow_is_worked_out(case)
+
+
+def producer_flow(case: Case) -> Floats:
+    """Flow of one new producer, stated or worked out, (scenario,)  [kg/s]; NaN where there is none."""
+    return own_flow(pumping(case)) if flow_is_worked_out(case) else mass_flow(case, case.wells.flow_per_producer)
+
+
+def own_flow(pumps: Pumping) -> Floats:
+    """What a producer gives without a pump, as a column of liquid, (scenario,)  [kg/s]; NaN where it boils or does not flow."""
+    spare = -pumps.missing_bar(np.zeros_like(pumps.productivity))
+    most = pumps.productivity * np.maximum(spare, 1e-9)
+    flow, _ = rising_root(pumps.missing_bar, np.zeros_like(most), most, np.maximum(spare, 1e-9), (most / 2, most))
+    return np.where((spare > 0) & ~boils(pumps), flow, np.nan)
+
+
+def boils(pumps: Pumping) -> Bools:
+    """Where the water turns to steam before the wellhead, (scenario,)."""
+    return np.asarray(pumps.wellhead_bar < saturation_pressure(pumps.temperature))
 
 
 def design_air(case: Case) -> Floats:

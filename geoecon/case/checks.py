@@ -85,9 +85,14 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
 def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
     """What a plant that is known by its map needs to be sized."""
     asked = "a plant worked out from brine and air needs it"
-    for table, name in (("wells", "flow_per_producer"), ("wells", "productivity_index"), ("wells", "depth")):
-        if getattr(getattr(case, table), name) is None:
-            yield Fault(f"{table}.{name}", f"is missing; {asked}")
+    wells = case.wells
+    if wells.flow_per_producer is None and wells.pump == "none" and wells.shut_in_pressure is None:
+        yield Fault("wells.flow_per_producer", f"is missing; {asked}, or shut_in_pressure, from which the flow follows")
+    elif wells.flow_per_producer is None and wells.pump != "none":
+        yield Fault("wells.flow_per_producer", f"is missing; {asked}")
+    for name in ("productivity_index", "depth"):
+        if getattr(wells, name) is None:
+            yield Fault(f"wells.{name}", f"is missing; {asked}")
     if case.resource.temperature is None and case.plant.kind == "stated":
         yield Fault("resource.temperature", f"is missing; {asked}")
     if case.site.air_temperature is None and case.plant.design_air_temperature is None:
@@ -100,7 +105,8 @@ def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
 
 def _wells(case: CaseTables) -> Iterator[Fault]:
     wells = case.wells
-    new_wells = wells.flow_per_producer is not None and (
+    flow_known = wells.flow_per_producer is not None or (wells.pump == "none" and wells.shut_in_pressure is not None)
+    new_wells = flow_known and (
         case.plant.kind != "stated" or case.plant.stated_brine_flow is not None
     )
     if new_wells and wells.cost_method == "stated" and wells.cost_per_producer is None:
@@ -110,6 +116,9 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
         yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
     if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
         yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
+    if wells.static_level is not None and wells.shut_in_pressure is not None:
+        words = "stands beside static_level; a shut well stands either below the wellhead or under pressure: keep one"
+        yield Fault("wells.shut_in_pressure", words)
     if wells.vertical_depth is not None and wells.depth is not None and (wells.vertical_depth > wells.depth).any():
         yield Fault("wells.vertical_depth", "is more than the measured depth")
 

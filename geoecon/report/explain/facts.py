@@ -26,7 +26,11 @@ PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
     "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "wells.intake_margin",
     "wells.flow_per_producer", "wells.producers_per_injector", "resource.temperature", "wells.temperature_loss",
-    "site.elevation", "plant.brine_pressure_drop",
+    "site.elevation", "plant.brine_pressure_drop", "wells.pump", "wells.shut_in_pressure",
+    *(f"wells.pump: {name}" for name in (
+        "drawdown", "friction in a producer", "pressure kept at the wellhead", "depth of the intake",
+        "pressure of a shut well above that kept", "pressure of injection at the wellhead",
+    )),
 )  # fmt: skip
 OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage",
            "timeline.delay")  # fmt: skip
@@ -198,6 +202,10 @@ class Facts:
         """An input as a term."""
         unit = self.rows[path].unit if path in self.rows else ""
         return Term(label, self.given(path, absent), unit, (path,))
+
+    def worked_out(self, path: str, label: str, unit: str, rests_on: tuple[str, ...]) -> Term:
+        """What stands among the inputs because it was worked out from them, as a term."""
+        return Term(label, self.given(path), unit, rests_on)
 
     def wells(self, path: str, label: str) -> Term:
         """An input that is a number of wells as a term."""

@@ -57,8 +57,10 @@ def net_capacity(facts: Facts) -> Working:
 def well_pump_power(facts: Facts) -> Working:
     if not facts.mapped:
         return one(Term("well pumps beside the net output stated", 0.0, "MW", ("plant.net_capacity",)))
-    kw = facts.value("well_pump_power") * 1000
-    return _of_flow(facts, _per_flow(facts, kw, "well pumps for each kg/s of brine", PUMPING))
+    up = facts.worked_out("wells.pump: all production pumps", "all production pumps", "kW", (*PUMPING, "producers"))
+    back = facts.worked_out("wells.pump: all injection pumps", "all injection pumps", "kW", (*PUMPING, "injectors"))
+    total = signed([up, back])
+    return Working(total.terms, f"({total.formula}) / 1000")
 
 
 def summer_capacity(facts: Facts) -> Working:

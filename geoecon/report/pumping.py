@@ -1,0 +1,67 @@
+"""What lifts the brine and puts it back, in words."""
+
+from collections.abc import Iterator
+
+from geoecon.report.lines import Line, Section
+from geoecon.report.words import significant
+from geoecon.result import Result
+from geoecon.units import from_inside, unit_shown
+
+PATH = "wells.pump"
+KINDS = {
+    "lineshaft": "a shaft from the top",
+    "submersible": "a motor in the well",
+}
+
+
+def pumping_section(result: Result, system: str = "SI") -> Section:
+    """Wells and pumps at the design point; no lines where a plant is stated, whose output has its pumps deducted."""
+    return Section("Pumps and wells", tuple(_lines(result, system)))
+
+
+def pumps_in_short(result: Result, system: str = "SI") -> Line | None:
+    """Pumps as one line of the answer; None where the case does not tell them."""
+    known = _known(result)
+    if f"{PATH}: all injection pumps" not in known:
+        return None
+    depth = known.get(f"{PATH}: depth of the intake")
+    back = _shown(known[f"{PATH}: pressure of injection at the wellhead"], "absolute pressure", system)
+    up = "wells flow by themselves" if depth is None else f"intake at {_shown(depth, 'length', system)}"
+    value = f"{significant(result.value('well_pump_power'), 3)} MW"
+    return Line("Well pumps", value, f"{up}; brine goes back with {back} at the wellhead")
+
+
+def _lines(result: Result, system: str) -> Iterator[Line]:
+    known = _known(result)
+    if f"{PATH}: all injection pumps" not in known:
+        return
+    depth = known.get(f"{PATH}: depth of the intake")
+    if depth is not None:
+        kind = KINDS[known[PATH]]
+        yield Line("Production pumps", _shown(known[f"{PATH}: all production pumps"], "power", system), f"by {kind}, all")
+        yield Line("Intake", _shown(depth, "length", system), "below the wellhead, where the brine stays liquid")
+    else:
+        yield Line("Production pumps", "none", "wells flow by themselves")
+    for name, label, kind, basis in _SHOWN:
+        if f"{PATH}: {name}" in known:
+            yield Line(label, _shown(known[f"{PATH}: {name}"], kind, system), basis)
+
+
+_SHOWN = (
+    ("pressure of a shut well above that kept", "Spare pressure", "pressure drop", "of a shut well above the wellhead's"),
+    ("drawdown", "Drawdown", "pressure drop", "at the feed zone of a producer at full flow"),
+    ("friction in a producer", "Friction", "pressure drop", "on the way up a producer"),
+    ("pressure kept at the wellhead", "At a producer's wellhead", "absolute pressure", "kept, so that nothing boils"),
+    ("all injection pumps", "Injection pumps", "power", "all; none where the weight of cool brine suffices"),
+    ("pressure of injection at the wellhead", "At an injector's wellhead", "absolute pressure", "with all injectors in service"),
+)
+
+
+def _known(result: Result) -> dict[str, str]:
+    """Inputs as used and what was worked out from them, path -> value."""
+    return {row.path: row.value for row in result.assumptions}
+
+
+def _shown(inside: str, kind: str, system: str) -> str:
+    unit = unit_shown(kind, system)
+    return f"{significant(from_inside(float(inside), kind, unit), 3)} {unit}"
