@@ -24,7 +24,9 @@ from geoecon.terms import Rates
 WORKED_OUT = "worked out"
 
 
-def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction, design: Design) -> Iterator[Assumption]:
+def assumed(
+    case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction, design: Design
+) -> Iterator[Assumption]:
     """Every field that has a value, then what was put in the place of fields left open."""
     told = case.told
     for name, model in TABLES.items():

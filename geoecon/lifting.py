@@ -39,9 +39,9 @@ def figures(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
 
 
 def _injection(pumps: Pumping, design: Design) -> Floats:
-    """Absolute pressure at the wellhead of an injector, all of them in service, (scenario,)  [bar]."""
+    """Absolute pressure at the wellhead of an injector, all of them in service, no less than that of the air  [bar]."""
     assert design.wells is not None
-    return pumps.injection_bar(design.brine_flow / design.wells.injectors, design.injection)
+    return np.maximum(pumps.injection_bar(design.brine_flow / design.wells.injectors, design.injection), pumps.air_bar)
 
 
 def _limit(what: str, limit: str) -> float:
@@ -109,8 +109,8 @@ def _motor_below(pumps: Pumping) -> Iterator[str]:
         )
     elif hottest > careful:
         yield (
-            f"brine has {hottest:.0f} degC; submersible pumps went to {careful:.0f} degC in 2014, and newer ones are said to go "
-            f"to about {most:.0f} degC: ask a maker, and how long one lasts (operation.pump_life_years)"
+            f"brine has {hottest:.0f} degC; submersible pumps went to {careful:.0f} degC in 2014, and newer ones are said to "
+            f"go to about {most:.0f} degC: ask a maker, and how long one lasts (operation.pump_life_years)"
         )
 
 
@@ -143,6 +143,6 @@ def _opens_the_rock(pumps: Pumping, design: Design) -> Iterator[str]:
     at = int(over.argmax())
     if over[at] > 0:
         yield (
-            f"injection brings {below[at]:.0f} bar to the feed zone, more than {share:.0%} of the {opens[at]:.0f} bar at which rock "
-            f"may open ({gradient:g} bar/m, as recalled): more injectors, or a better wells.injectivity_index"
+            f"injection brings {below[at]:.0f} bar to the feed zone, more than {share:.0%} of the {opens[at]:.0f} bar at which "
+            f"rock may open ({gradient:g} bar/m, as recalled): more injectors, or a better wells.injectivity_index"
         )

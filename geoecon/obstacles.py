@@ -140,9 +140,9 @@ def _no_flow(case: Case) -> Iterator[Obstacle]:
     if boiling.any():
         at = int(boiling.argmax())
         words = (
-            f"is missing: the water boils in the well, as {pumps.wellhead_bar[at]:.1f} bar is kept at the wellhead and it needs "
-            f"{saturation_pressure(pumps.temperature)[at]:.1f} bar to stay liquid; what a column of water and steam gives is "
-            "not worked out: state the flow as measured, or raise wellhead_pressure"
+            f"is missing: the water boils in the well, as {pumps.wellhead_bar[at]:.1f} bar is kept at the wellhead and it "
+            f"needs {saturation_pressure(pumps.temperature)[at]:.1f} bar to stay liquid; what water and steam together give "
+            "is not worked out: state the flow as measured, or raise wellhead_pressure"
         )
         yield Obstacle("wells.flow_per_producer", words, boiling)
     still = (missing >= 0) & ~boiling

@@ -82,7 +82,9 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         books=Books(passed.financing, passed.statement),
         stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
         warnings=LaterSequence(lambda: _warnings(passed)),
-        assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken, passed.design)),
+        assumptions=LaterSequence(
+            lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken, passed.design)
+        ),
     )
 
 

@@ -106,9 +106,7 @@ def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
 def _wells(case: CaseTables) -> Iterator[Fault]:
     wells = case.wells
     flow_known = wells.flow_per_producer is not None or (wells.pump == "none" and wells.shut_in_pressure is not None)
-    new_wells = flow_known and (
-        case.plant.kind != "stated" or case.plant.stated_brine_flow is not None
-    )
+    new_wells = flow_known and (case.plant.kind != "stated" or case.plant.stated_brine_flow is not None)
     if new_wells and wells.cost_method == "stated" and wells.cost_per_producer is None:
         yield Fault("wells.cost_per_producer", 'is missing; give it, or a cost_curve with cost_method = "curve"')
     if wells.cost_method == "curve" and (wells.cost_curve is None or wells.depth is None):

@@ -148,8 +148,8 @@ class Wells(Table):
     )  # fmt: skip
     shut_in_pressure: Stated | None = number(
         ("absolute pressure", "gauge pressure"), 0, 0,
-        "Pressure at the wellhead of a shut well that is full and hot, in the place of `static_level`; with pump = \"none\" and "
-        "no `flow_per_producer` it gives the flow of a producer, as a column of liquid",
+        "Pressure at the wellhead of a shut well that is full and hot, in the place of `static_level`; with pump = \"none\" "
+        "and no `flow_per_producer` it gives the flow of a producer, as a column of liquid",
         bounds={"absolute pressure": (0.5, 200), "gauge pressure": (0, 200)},
     )  # fmt: skip
     productivity_index: Stated | None = number(
@@ -173,7 +173,9 @@ class Wells(Table):
         "length", 0.05, 1, "Inside diameter of what the water rises and sinks in", default="220 mm"
     )
     intake_margin: Floats = number(
-        "pressure drop", 0, 20,
+        "pressure drop",
+        0,
+        20,
         "Pressure kept above saturation at a pump's intake: that of gas in the brine, and the head that the pump needs",
         default="1 bar",
     )

@@ -25,10 +25,12 @@ def pumps_in_short(result: Result, system: str = "SI") -> Line | None:
     if f"{PATH}: all injection pumps" not in known:
         return None
     depth = known.get(f"{PATH}: depth of the intake")
-    back = _shown(known[f"{PATH}: pressure of injection at the wellhead"], "absolute pressure", system)
     up = "wells flow by themselves" if depth is None else f"intake at {_shown(depth, 'length', system)}"
-    value = f"{significant(result.value('well_pump_power'), 3)} MW"
-    return Line("Well pumps", value, f"{up}; brine goes back with {back} at the wellhead")
+    back = "brine sinks back by its own weight"
+    if float(known[f"{PATH}: all injection pumps"]) > 0:
+        pressure = _shown(known[f"{PATH}: pressure of injection at the wellhead"], "absolute pressure", system)
+        back = f"brine is pumped back with {pressure} at the wellhead"
+    return Line("Well pumps", f"{significant(result.value('well_pump_power'), 3)} MW", f"{up}; {back}")
 
 
 def _lines(result: Result, system: str) -> Iterator[Line]:
@@ -38,7 +40,9 @@ def _lines(result: Result, system: str) -> Iterator[Line]:
     depth = known.get(f"{PATH}: depth of the intake")
     if depth is not None:
         kind = KINDS[known[PATH]]
-        yield Line("Production pumps", _shown(known[f"{PATH}: all production pumps"], "power", system), f"by {kind}, all")
+        yield Line(
+            "Production pumps", _shown(known[f"{PATH}: all production pumps"], "power", system), f"by {kind}, all"
+        )
         yield Line("Intake", _shown(depth, "length", system), "below the wellhead, where the brine stays liquid")
     else:
         yield Line("Production pumps", "none", "wells flow by themselves")
@@ -48,12 +52,22 @@ def _lines(result: Result, system: str) -> Iterator[Line]:
 
 
 _SHOWN = (
-    ("pressure of a shut well above that kept", "Spare pressure", "pressure drop", "of a shut well above the wellhead's"),
+    (
+        "pressure of a shut well above that kept",
+        "Spare pressure",
+        "pressure drop",
+        "of a shut well above the wellhead's",
+    ),
     ("drawdown", "Drawdown", "pressure drop", "at the feed zone of a producer at full flow"),
     ("friction in a producer", "Friction", "pressure drop", "on the way up a producer"),
     ("pressure kept at the wellhead", "At a producer's wellhead", "absolute pressure", "kept, so that nothing boils"),
     ("all injection pumps", "Injection pumps", "power", "all; none where the weight of cool brine suffices"),
-    ("pressure of injection at the wellhead", "At an injector's wellhead", "absolute pressure", "with all injectors in service"),
+    (
+        "pressure of injection at the wellhead",
+        "At an injector's wellhead",
+        "absolute pressure",
+        "with all injectors in service",
+    ),
 )
 
 

@@ -94,14 +94,18 @@ class Pumping:
         temperature : of the brine going down. Cool brine is heavy, which helps; below the pressure of the air the water
         of the well stands lower than its head.
         """
-        density = water_density(temperature)
-        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, density, water_viscosity(temperature))
+        return self._down_bar(flow, water_density(temperature), water_viscosity(temperature))
+
+    def _down_bar(self, flow: Floats, density: Floats, viscosity: Floats) -> Floats:
+        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, density, viscosity)
         return self.feed_zone_bar(flow) + friction - density * GRAVITY * self.depth_m / PASCAL
 
     def injection_kw(self, flow: Floats, temperature: Floats) -> Floats:
         """Power to put a flow back down one injector  [kg/s], [degC] -> [kW]; none where its own weight suffices."""
-        head = self.injection_bar(flow, temperature) - (self.wellhead_bar - self.plant_drop_bar)
-        return hydraulic_kw(flow, np.maximum(head, 0.0), water_density(temperature)) / self.efficiency
+        density = water_density(temperature)
+        at_wellhead = self._down_bar(flow, density, water_viscosity(temperature))
+        head = at_wellhead - (self.wellhead_bar - self.plant_drop_bar)
+        return hydraulic_kw(flow, np.maximum(head, 0.0), density) / self.efficiency
 
 
 def hydraulic_kw(flow: Floats, head_bar: Floats, density: Floats) -> Floats:

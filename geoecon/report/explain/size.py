@@ -14,6 +14,7 @@ from geoecon.report.explain.facts import (
     Facts,
     Term,
     Working,
+    group,
     one,
     over,
     ratio,
@@ -60,7 +61,7 @@ def well_pump_power(facts: Facts) -> Working:
     up = facts.worked_out("wells.pump: all production pumps", "all production pumps", "kW", (*PUMPING, "producers"))
     back = facts.worked_out("wells.pump: all injection pumps", "all injection pumps", "kW", (*PUMPING, "injectors"))
     total = signed([up, back])
-    return Working(total.terms, f"({total.formula}) / 1000")
+    return Working(total.terms, f"{group(total)} / 1000")
 
 
 def summer_capacity(facts: Facts) -> Working:
