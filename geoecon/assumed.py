@@ -9,7 +9,7 @@ from geoecon import lifting, reservoir, units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
-from geoecon.case.resource import OF_STORED_HEAT, USED_BY
+from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
 from geoecon.preparing import flow_is_worked_out, producer_flow
@@ -54,12 +54,15 @@ CYCLE_PARTS = (
 
 def _matters(case: Case, path: str) -> bool:
     """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out, nor has rock
-    that no water passes.
+    that no water passes, and the insulation of a line that is not stated.
     """
     table, _, leaf = path.partition(".")
     if table == "resource" and not case.states(path):
-        way = case.resource.temperature_path in USED_BY.get(leaf, (case.resource.temperature_path,))
-        return way and (leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None)
+        return reservoir.has_a_part(case, leaf) and (
+            leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None
+        )
+    if table == "wells" and not case.states(path):
+        return lifting.has_a_part(case, leaf)
     return table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary" or case.states(path)
 
 

@@ -7,12 +7,26 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import boils, flow_is_worked_out, own_flow, producer_flow, pumping
+from geoecon.preparing import (
+    boils,
+    bore_loss_K,
+    flow_is_worked_out,
+    line_conductance,
+    line_loss_K,
+    mean_air,
+    own_flow,
+    producer_flow,
+    pumping,
+    wellhead_temperature,
+)
 from geoecon.sizing import Design
 from geoecon.tables import row
 from geoecon.wells.pumping import Pumping, mean_speed
 
 PATH = "wells.pump"
+IN_BORE = "wells.bore_heat_loss: lost in the well"
+IN_LINE = "wells.pipe_length: lost in the line to the plant"
+OF_LINE = ("pipe_insulation", "insulation_conductivity")
 L_PER_M3 = 1e3
 
 
@@ -21,10 +35,26 @@ def is_known(design: Design) -> bool:
     return design.wells is not None and not isinstance(design.plant, StatedPlant)
 
 
+def has_a_part(case: Case, name: str) -> bool:
+    """Whether a field of the wells with a default has a part in how the brine loses heat."""
+    if name in OF_LINE:
+        return case.wells.pipe_length is not None
+    return name != "temperature_loss" or case.wells.bore_heat_loss == "stated"
+
+
 def figures(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
-    """What pumps and wells come to at the design point: name, value (scenario,), unit."""
-    if not is_known(design):
-        return
+    """What wells, lines and pumps come to at the design point: name, value (scenario,), unit."""
+    if case.wells.bore_heat_loss == "ramey":
+        yield IN_BORE, bore_loss_K(case), "K"
+    if case.wells.pipe_length is not None:
+        yield IN_LINE, np.asarray(line_loss_K(case)), "K"
+        above = wellhead_temperature(case) - mean_air(case)
+        yield "wells.pipe_length: heat lost by a metre at the wellhead", line_conductance(case) * above, "W/m"
+    if is_known(design):
+        yield from _pumps(case, design)
+
+
+def _pumps(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
     pumps, flow = pumping(case), producer_flow(case)
     yield f"{PATH}: drawdown", flow / pumps.productivity, "bar"
     yield f"{PATH}: friction in a producer", pumps.friction(flow), "bar"
@@ -49,7 +79,11 @@ def _limit(what: str, limit: str) -> float:
 
 
 def pump_warnings(case: Case, design: Design) -> Iterator[str]:
-    """What is worth a second look in pumps, wells that flow by themselves, and pressures."""
+    """What is worth a second look in pumps, wells that flow by themselves, pressures, and heat lost on the way."""
+    for name in (*OF_LINE, "temperature_loss"):
+        if case.states(f"wells.{name}") and not has_a_part(case, name):
+            why = "without pipe_length" if name in OF_LINE else 'with bore_heat_loss = "ramey"'
+            yield f"it has no part {why} (wells.{name})"
     if not is_known(design):
         return
     pumps, flow = pumping(case), producer_flow(case)

@@ -22,12 +22,16 @@ from geoecon.plant.binary import CycleTerms
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.resource.silica import amorphous_silica_temperature
-from geoecon.resource.water import air_pressure, saturation_pressure, water_density
+from geoecon.resource.water import HOTTEST_DEGC, air_pressure, saturation_pressure, water_density, water_enthalpy
+from geoecon.wells.heat_loss import bore_drop, bore_time, pipe_conductance, pipe_drop, time_function
 from geoecon.wells.pumping import GRAVITY, PASCAL, Pumping
 
 T = TypeVar("T")
 LARGEST_TABLE = 1_000_000
 WELLHEAD_MARGIN_BAR = 1.5
+BORE_YEARS = 1.0  # of flow, after which what a bore loses stands for every year
+OUTSIDE_FILM = 10.0  # W/m2/K from a lagged pipe to air, wind and radiation together; common practice
+COOLED_K = 10.0
 
 
 @dataclass(frozen=True)
@@ -83,7 +87,57 @@ def absolute_pressure(case: Case, stated: Stated) -> Floats:
 
 def inlet_temperature(case: Case) -> Floats:
     """Brine at the plant's inlet at the start of operating year 1, (scenario,)  [degC]; NaN where not stated."""
-    return wide(case, case.resource.temperature, np.nan) - case.wells.temperature_loss
+    return wellhead_temperature(case) - line_loss_K(case)
+
+
+def wellhead_temperature(case: Case) -> Floats:
+    """Brine at a producer's wellhead at the start of operating year 1, (scenario,)  [degC]; NaN where not stated."""
+    lost = bore_loss_K(case) if case.wells.bore_heat_loss == "ramey" else case.wells.temperature_loss
+    return wide(case, case.resource.temperature, np.nan) - lost
+
+
+def bore_loss_K(case: Case) -> Floats:
+    """What brine loses in the bore of a new producer by conduction into rock, (scenario,)  [K]."""
+    resource, hot = case.resource, wide(case, case.resource.temperature)
+    rock = wide(case, resource.rock_density * resource.rock_heat_capacity)
+    conductivity = wide(case, resource.rock_conductivity)
+    time = bore_time(BORE_YEARS, conductivity, rock, case.wells.bore_diameter / 2)
+    return bore_drop(
+        mass_flow(case, case.wells.flow_per_producer), _heat_of_water(hot), wide(case, case.wells.depth),
+        hot - mean_air(case), conductivity, time_function(time),
+    )  # fmt: skip
+
+
+def line_loss_K(case: Case) -> Floats | float:
+    """What brine loses in the insulated line from a wellhead to the plant, (scenario,)  [K]; nothing where none is stated."""
+    if case.wells.pipe_length is None:
+        return 0.0
+    hot, length = wellhead_temperature(case), wide(case, case.wells.pipe_length)
+    return pipe_drop(hot - mean_air(case), line_conductance(case), length, producer_flow(case), _heat_of_water(hot))
+
+
+def line_conductance(case: Case) -> Floats:
+    """Heat that a metre of the line from a wellhead lets out for each kelvin above the air, (scenario,)  [W/m/K].
+
+    Its insulation and the air outside hold heat back; the steel and the water at its wall hold next to nothing.
+    """
+    wells = case.wells
+    inner = wide(case, wells.bore_diameter if wells.pipe_bore is None else wells.pipe_bore) / 2
+    return pipe_conductance(
+        (inner, inner + wells.pipe_insulation), (wide(case, wells.insulation_conductivity),), np.inf, OUTSIDE_FILM
+    )
+
+
+def _heat_of_water(hot: Floats) -> Floats:
+    """Heat capacity of water a little below a temperature, where it loses heat on its way, (scenario,)  [J/kg/K]."""
+    hot = np.minimum(hot, HOTTEST_DEGC)
+    return np.asarray((water_enthalpy(hot) - water_enthalpy(hot - COOLED_K)) / COOLED_K * 1e3)
+
+
+def mean_air(case: Case) -> Floats:
+    """Air over the year, (scenario,)  [degC]; the design air where no climate is stated."""
+    monthly = case.site.air_temperature
+    return design_air(case) if monthly is None else wide(case, hours_mean(monthly) + case.site.air_temperature_offset)
 
 
 def is_mapped(case: Case) -> bool:
@@ -175,19 +229,19 @@ def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
 def pumping(case: Case) -> Pumping:
     """The wells of a case as pumps see them. Needs depth and productivity index."""
     wells = case.wells
-    inlet = inlet_temperature(case)
+    hot = wellhead_temperature(case)
     index = mass_flow(case, wells.productivity_index)
     stated = wells.wellhead_pressure
-    boiling = saturation_pressure(inlet) + WELLHEAD_MARGIN_BAR
+    boiling = saturation_pressure(hot) + WELLHEAD_MARGIN_BAR
     deep = wells.vertical_depth if wells.vertical_depth is not None else wells.depth
     air = wide(case, air_pressure(case.site.elevation))
     return Pumping(
         productivity=index,
         injectivity=index if wells.injectivity_index is None else mass_flow(case, wells.injectivity_index),
-        static_m=_static_level(case, inlet, air),
+        static_m=_static_level(case, hot, air),
         depth_m=wide(case, deep, np.nan),
         bore_m=wide(case, wells.bore_diameter),
-        temperature=inlet,
+        temperature=hot,
         wellhead_bar=boiling if stated is None else absolute_pressure(case, stated),
         air_bar=air,
         plant_drop_bar=wide(case, case.plant.brine_pressure_drop),
@@ -197,12 +251,12 @@ def pumping(case: Case) -> Pumping:
     )
 
 
-def _static_level(case: Case, inlet: Floats, air_bar: Floats) -> Floats:
+def _static_level(case: Case, hot: Floats, air_bar: Floats) -> Floats:
     """Water of a shut well below the wellhead, (scenario,)  [m]; above it, so negative, where it stands under pressure."""
     if case.wells.shut_in_pressure is None:
         return wide(case, case.wells.static_level)
     above = absolute_pressure(case, case.wells.shut_in_pressure) - air_bar
-    return -above / (water_density(inlet) * GRAVITY / PASCAL)
+    return -above / (water_density(hot) * GRAVITY / PASCAL)
 
 
 def flow_is_worked_out(case: Case) -> bool:

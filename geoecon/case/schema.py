@@ -167,7 +167,26 @@ class Wells(Table):
         200,
         "Pressure kept at the wellhead; absent: saturation plus 1.5 bar",
     )
-    temperature_loss: Floats = number("difference", 0, 60, "Between feed zone and plant inlet", default="2 K")
+    temperature_loss: Floats = number(
+        "difference", 0, 60, "Between feed zone and plant inlet; with `pipe_length`, between feed zone and wellhead",
+        default="2 K",
+    )  # fmt: skip
+    bore_heat_loss: str = choice(
+        ("stated", "ramey"),
+        "What water loses on its way up. Stated: `temperature_loss`. Ramey: heat conducted into the rock, at the flow of a "
+        "new producer and after a year of flow, which stands for every year (later less is lost, with less flow more); "
+        "rock warms in a straight line from the mean of the air to the feed zone",
+        default="stated",
+    )  # fmt: skip
+    pipe_length: Floats | None = number(
+        "length", 1, 50000, "Insulated line from a producer's wellhead to the plant, one for each producer"
+    )
+    pipe_bore: Floats | None = number("length", 0.02, 2, "Inside diameter of that line; absent: `bore_diameter`")
+    pipe_insulation: Floats = number("length", 0, 0.5, "Thickness of its insulation; common practice", default="50 mm")
+    insulation_conductivity: Floats = number(
+        "conductivity", 0.01, 2, "Of its insulation; mineral wool", default="0.045 W/m/K", source="insulation",
+        evidence="recalled",
+    )  # fmt: skip
     pump_efficiency: Floats = number("share", 0.1, 1, "Wire to water, of a well pump", default="65 %")
     bore_diameter: Floats = number(
         "length", 0.05, 1, "Inside diameter of what the water rises and sinks in", default="220 mm"

@@ -35,40 +35,35 @@ def pumps_in_short(result: Result, system: str = "SI") -> Line | None:
 
 def _lines(result: Result, system: str) -> Iterator[Line]:
     known = _known(result)
-    if f"{PATH}: all injection pumps" not in known:
-        return
+    if f"{PATH}: all injection pumps" in known:
+        yield from _production(known, system)
+    for path, label, kind, basis in _SHOWN:
+        if path in known:
+            yield Line(label, _shown(known[path], kind, system), basis)
+
+
+def _production(known: dict[str, str], system: str) -> Iterator[Line]:
     depth = known.get(f"{PATH}: depth of the intake")
-    if depth is not None:
-        kind = KINDS[known[PATH]]
-        yield Line(
-            "Production pumps", _shown(known[f"{PATH}: all production pumps"], "power", system), f"by {kind}, all"
-        )
-        yield Line("Intake", _shown(depth, "length", system), "below the wellhead, where the brine stays liquid")
-    else:
+    if depth is None:
         yield Line("Production pumps", "none", "wells flow by themselves")
-    for name, label, kind, basis in _SHOWN:
-        if f"{PATH}: {name}" in known:
-            yield Line(label, _shown(known[f"{PATH}: {name}"], kind, system), basis)
+        return
+    power = _shown(known[f"{PATH}: all production pumps"], "power", system)
+    yield Line("Production pumps", power, f"by {KINDS[known[PATH]]}, all")
+    yield Line("Intake", _shown(depth, "length", system), "below the wellhead, where the brine stays liquid")
 
 
 _SHOWN = (
-    (
-        "pressure of a shut well above that kept",
-        "Spare pressure",
-        "pressure drop",
-        "of a shut well above the wellhead's",
-    ),
-    ("drawdown", "Drawdown", "pressure drop", "at the feed zone of a producer at full flow"),
-    ("friction in a producer", "Friction", "pressure drop", "on the way up a producer"),
-    ("pressure kept at the wellhead", "At a producer's wellhead", "absolute pressure", "kept, so that nothing boils"),
-    ("all injection pumps", "Injection pumps", "power", "all; none where the weight of cool brine suffices"),
-    (
-        "pressure of injection at the wellhead",
-        "At an injector's wellhead",
-        "absolute pressure",
-        "with all injectors in service",
-    ),
-)
+    (f"{PATH}: pressure of a shut well above that kept", "Spare pressure", "pressure drop", "above the wellhead's, when shut"),
+    (f"{PATH}: drawdown", "Drawdown", "pressure drop", "at the feed zone of a producer at full flow"),
+    (f"{PATH}: friction in a producer", "Friction", "pressure drop", "on the way up a producer"),
+    (f"{PATH}: pressure kept at the wellhead", "At a producer's wellhead", "absolute pressure", "kept, so that nothing boils"),
+    (f"{PATH}: all injection pumps", "Injection pumps", "power", "all; none where the weight of cool brine suffices"),
+    (f"{PATH}: pressure of injection at the wellhead", "At an injector's wellhead", "absolute pressure",
+     "with all injectors in service"),
+    ("wells.temperature_loss", "Lost on the way", "difference", "from feed zone to plant, or to the wellhead of a line; stated"),
+    ("wells.bore_heat_loss: lost in the well", "Lost in the well", "difference", "into rock, after a year of flow"),
+    ("wells.pipe_length: lost in the line to the plant", "Lost in the line", "difference", "from wellhead to plant, to the air"),
+)  # fmt: skip
 
 
 def _known(result: Result) -> dict[str, str]:

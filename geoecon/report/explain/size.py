@@ -127,9 +127,9 @@ def brine_flow(facts: Facts) -> Working:
 
 def injection_temperature(facts: Facts) -> Working:
     resource = facts.input("resource.temperature", "temperature at the feed zone")
-    lost = facts.input("wells.temperature_loss", "lost on the way to the plant")
-    cooled = resource.value - lost.value - facts.value("injection_temperature")
-    return signed([resource], [lost, Term("cooled in the plant", cooled, "K", PLANT)])
+    lost = facts.lost_on_the_way()
+    cooled = resource.value - sum(term.value for term in lost) - facts.value("injection_temperature")
+    return signed([resource], [*lost, Term("cooled in the plant", cooled, "K", PLANT)])
 
 
 def _counted(needed: float, label: str, rests_on: tuple[str, ...]) -> Term:
