@@ -9,10 +9,10 @@ from geoecon.case import Case
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     boils,
-    bore_loss_K,
+    bore_loss,
     flow_is_worked_out,
     line_conductance,
-    line_loss_K,
+    line_loss,
     mean_air,
     own_flow,
     producer_flow,
@@ -45,9 +45,9 @@ def has_a_part(case: Case, name: str) -> bool:
 def figures(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
     """What wells, lines and pumps come to at the design point: name, value (scenario,), unit."""
     if case.wells.bore_heat_loss == "ramey":
-        yield IN_BORE, bore_loss_K(case), "K"
+        yield IN_BORE, bore_loss(case), "K"
     if case.wells.pipe_length is not None:
-        yield IN_LINE, np.asarray(line_loss_K(case)), "K"
+        yield IN_LINE, np.asarray(line_loss(case)), "K"
         above = wellhead_temperature(case) - mean_air(case)
         yield "wells.pipe_length: heat lost by a metre at the wellhead", line_conductance(case) * above, "W/m"
     if is_known(design):

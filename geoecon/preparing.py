@@ -87,16 +87,16 @@ def absolute_pressure(case: Case, stated: Stated) -> Floats:
 
 def inlet_temperature(case: Case) -> Floats:
     """Brine at the plant's inlet at the start of operating year 1, (scenario,)  [degC]; NaN where not stated."""
-    return wellhead_temperature(case) - line_loss_K(case)
+    return wellhead_temperature(case) - line_loss(case)
 
 
 def wellhead_temperature(case: Case) -> Floats:
     """Brine at a producer's wellhead at the start of operating year 1, (scenario,)  [degC]; NaN where not stated."""
-    lost = bore_loss_K(case) if case.wells.bore_heat_loss == "ramey" else case.wells.temperature_loss
+    lost = bore_loss(case) if case.wells.bore_heat_loss == "ramey" else case.wells.temperature_loss
     return wide(case, case.resource.temperature, np.nan) - lost
 
 
-def bore_loss_K(case: Case) -> Floats:
+def bore_loss(case: Case) -> Floats:
     """What brine loses in the bore of a new producer by conduction into rock, (scenario,)  [K]."""
     resource, hot = case.resource, wide(case, case.resource.temperature)
     rock = wide(case, resource.rock_density * resource.rock_heat_capacity)
@@ -108,7 +108,7 @@ def bore_loss_K(case: Case) -> Floats:
     )  # fmt: skip
 
 
-def line_loss_K(case: Case) -> Floats | float:
+def line_loss(case: Case) -> Floats | float:
     """What brine loses in the insulated line from a wellhead to the plant, (scenario,)  [K]; nothing where none is stated."""
     if case.wells.pipe_length is None:
         return 0.0

@@ -60,9 +60,9 @@ _SHOWN = (
     (f"{PATH}: all injection pumps", "Injection pumps", "power", "all; none where the weight of cool brine suffices"),
     (f"{PATH}: pressure of injection at the wellhead", "At an injector's wellhead", "absolute pressure",
      "with all injectors in service"),
-    ("wells.temperature_loss", "Lost on the way", "difference", "from feed zone to plant, or to the wellhead of a line; stated"),
+    ("wells.temperature_loss", "Lost on the way", "difference", "from feed zone to plant, or to the wellhead of a line"),
     ("wells.bore_heat_loss: lost in the well", "Lost in the well", "difference", "into rock, after a year of flow"),
-    ("wells.pipe_length: lost in the line to the plant", "Lost in the line", "difference", "from wellhead to plant, to the air"),
+    ("wells.pipe_length: lost in the line to the plant", "Lost in the line", "difference", "from wellhead to plant"),
 )  # fmt: skip
 
 

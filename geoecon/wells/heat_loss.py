@@ -45,7 +45,10 @@ def bore_drop(
 
 
 def pipe_conductance(
-    radii_m: tuple[Floats, ...], conductivities: tuple[Floats, ...], inside_film: Floats, outside_film: Floats
+    radii_m: tuple[Floats, ...],
+    conductivities: tuple[Floats, ...],
+    inside_film: Floats | float,
+    outside_film: Floats | float,
 ) -> Floats:
     """Heat that a metre of pipe lets out for each kelvin between what flows in it and the air, all broadcast  [W/m/K].
 

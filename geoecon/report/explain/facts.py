@@ -17,10 +17,10 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
 CLIMATE = ("site.air_temperature", "site.air_temperature_offset", "plant.design_air_temperature")
 PLANT = (
     "plant.kind", "plant.fluid", "plant.performance", "plant.performance_factor", "resource.temperature",
-    "wells.temperature_loss", "wells.bore_heat_loss", "wells.pipe_length", "plant.design_air_temperature", "site.air_temperature", "resource.silica",
-    "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
-    "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
-    "plant.fan_power", "plant.auxiliary_power",
+    "wells.temperature_loss", "wells.bore_heat_loss", "wells.pipe_length", "plant.design_air_temperature",
+    "site.air_temperature", "resource.silica", "plant.injection_temperature_floor", "plant.evaporating_temperature",
+    "plant.turbine_efficiency", "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch",
+    "plant.condenser_approach", "plant.fan_power", "plant.auxiliary_power",
 )  # fmt: skip
 PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
