@@ -15,7 +15,7 @@ KINDS = {
 
 
 def pumping_section(result: Result, system: str = "SI") -> Section:
-    """Wells and pumps at the design point; no lines where a plant is stated, whose output has its pumps deducted."""
+    """Wells, pumps and heat lost at the design point; no pumps of a stated plant, whose output has them deducted."""
     return Section("Pumps and wells", tuple(_lines(result, system)))
 
 
