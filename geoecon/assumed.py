@@ -5,17 +5,18 @@ from typing import Any
 
 import numpy as np
 
-from geoecon import units
+from geoecon import lifting, reservoir, units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
-from geoecon.case.resource import OF_STORED_HEAT, USED_BY
+from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
-from geoecon.preparing import RECUPERATOR_K, weather
+from geoecon.preparing import RECUPERATOR_K, flow_is_worked_out, producer_flow, weather
 from geoecon.purchasing import cost_per_well
-from geoecon.reservoir import Extraction, figures, supported_gross_kw
+from geoecon.reservoir import Extraction, supported_gross_kw
 from geoecon.result import Assumption
+from geoecon.sizing import Design
 from geoecon.tables import citation, row, table
 from geoecon.taxing import has_a_part
 from geoecon.terms import Rates
@@ -23,7 +24,9 @@ from geoecon.terms import Rates
 WORKED_OUT = "worked out"
 
 
-def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction) -> Iterator[Assumption]:
+def assumed(
+    case: Case, rates: Rates, household_use: tuple[Floats, Floats], taken: Extraction, design: Design
+) -> Iterator[Assumption]:
     """Every field that has a value, then what was put in the place of fields left open."""
     told = case.told
     for name, model in TABLES.items():
@@ -33,7 +36,10 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], take
                 this_run = any(path == other or other.startswith(path + ".") for other in told)
                 yield _stated(case, path, about(model, leaf), value, this_run)
     yield from _filled_in(case, rates, household_use)
-    for name, values, unit in figures(case, taken):
+    if flow_is_worked_out(case):
+        source = "what a well gives by itself, as a column of liquid"
+        yield Assumption("wells.flow_per_producer", _several(producer_flow(case)), "kg/s", source, WORKED_OUT)
+    for name, values, unit in (*reservoir.figures(case, taken), *lifting.figures(case, design)):
         yield Assumption(name, _several(values), unit, "from the design and the field", WORKED_OUT)
     if (supported := supported_gross_kw(case)) is not None:
         source = f"stored heat, gross: {citation('circular790')}"
@@ -49,12 +55,15 @@ CYCLE_PARTS = (
 
 def _matters(case: Case, path: str) -> bool:
     """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out, nor has rock
-    that no water passes.
+    that no water passes, and the insulation of a line that is not stated.
     """
     table, _, leaf = path.partition(".")
     if table == "resource" and not case.states(path):
-        way = case.resource.temperature_path in USED_BY.get(leaf, (case.resource.temperature_path,))
-        return way and (leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None)
+        return reservoir.has_a_part(case, leaf) and (
+            leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None
+        )
+    if table == "wells" and not case.states(path):
+        return lifting.has_a_part(case, leaf)
     return table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary" or case.states(path)
 
 

@@ -28,8 +28,8 @@ from geoecon.preparing import (
     index_of,
     inlet_temperature,
     late,
-    mass_flow,
     plant_map,
+    producer_flow,
     running,
     wide,
 )
@@ -103,7 +103,7 @@ def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
     )
     limit = design.brine_flow * case.plant.max_brine_flow
     plan = plan_field(
-        wide(case, design.wells.producers), mass_flow(case, wells.flow_per_producer), remaining,
+        wide(case, design.wells.producers), producer_flow(case), remaining,
         output_at_design_air(case, design, nothing), case.wells.makeup_threshold * design.net_kw, limit,
         wells.makeup_stop_years, wells.makeup_per_year,
     )  # fmt: skip

@@ -11,7 +11,9 @@ from geoecon.energy import MONTH_HOURS
 from geoecon.preparing import (
     MappedPlant,
     beyond_map,
+    boils,
     design_air,
+    flow_is_worked_out,
     inlet_temperature,
     is_mapped,
     mapped_plant,
@@ -22,6 +24,7 @@ from geoecon.preparing import (
 )
 from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.reservoir import brine_before_design, follows_design, temperature_table
+from geoecon.resource.water import saturation_pressure
 from geoecon.tables import row
 from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -56,6 +59,7 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _cold_brine(case)
     yield from _critical_fluid(case)
     yield from _pump_lift(case)
+    yield from _no_flow(case)
     yield from _cost_curve(case)
     yield from _reinjection(case)
     yield from _map_range(case)
@@ -86,7 +90,7 @@ def _before_the_rules(case: Case) -> Iterator[Obstacle]:
 def _cold_brine(case: Case) -> Iterator[Obstacle]:
     if case.resource.temperature is None:
         return
-    inlet = wide(case, case.resource.temperature) - case.wells.temperature_loss
+    inlet = inlet_temperature(case)
     known = weather(case)
     hottest = max(known.monthly) if known is not None else -np.inf
     warm = np.fmax(design_air(case), hottest + case.site.air_temperature_offset)
@@ -125,7 +129,7 @@ def _pump_lift(case: Case) -> Iterator[Obstacle]:
     wells = case.wells
     if wells.flow_per_producer is None or wells.productivity_index is None or wells.depth is None:
         return
-    if case.resource.temperature is None:
+    if case.resource.temperature is None or wells.pump == "none":
         return
     pumps, flow = pumping(case), mass_flow(case, wells.flow_per_producer)
     setting, deep = pumps.setting_m(flow), pumps.depth_m
@@ -139,6 +143,31 @@ def _pump_lift(case: Case) -> Iterator[Obstacle]:
             "the flow or check wells.productivity_index",
             where,
         )
+
+
+def _no_flow(case: Case) -> Iterator[Obstacle]:
+    """A well whose flow is to be worked out as that of a column of liquid, which boils or does not rise."""
+    if not flow_is_worked_out(case):
+        return
+    pumps = pumping(case)
+    boiling, missing = boils(pumps), pumps.missing_bar(wide(case, 0.0))
+    if boiling.any():
+        at = int(boiling.argmax())
+        words = (
+            f"is missing: the water boils in the well, as {pumps.wellhead_bar[at]:.1f} bar is kept at the wellhead and it "
+            f"needs {saturation_pressure(pumps.temperature)[at]:.1f} bar to stay liquid; what water and steam together give "
+            "is not worked out: state the flow as measured, or raise wellhead_pressure"
+        )
+        yield Obstacle("wells.flow_per_producer", words, boiling)
+    still = (missing >= 0) & ~boiling
+    if still.any():
+        at = int(still.argmax())
+        words = (
+            f"the well does not flow by itself: {pumps.wellhead_bar[at] - missing[at]:.1f} bar when shut is no more than the "
+            f'{pumps.wellhead_bar[at]:.1f} bar kept at the wellhead; say pump = "lineshaft" or "submersible" with '
+            "flow_per_producer, or lower wellhead_pressure"
+        )
+        yield Obstacle("wells.shut_in_pressure", words, still)
 
 
 def _cost_curve(case: Case) -> Iterator[Obstacle]:
@@ -190,7 +219,7 @@ def _reinjection(case: Case) -> Iterator[Obstacle]:
     back, hot = case.resource.reinjection_temperature, case.resource.temperature
     if back is None or hot is None:
         return
-    where = wide(case, back) >= wide(case, hot) - case.wells.temperature_loss
+    where = wide(case, back) >= inlet_temperature(case)
     if where.any():
         at = int(where.argmax())
         yield Obstacle(

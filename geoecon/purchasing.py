@@ -33,7 +33,7 @@ def overnight(case: Case, design: Design) -> dict[str, Floats]:
         base["wells"] = wells_cost(
             design.wells, producer, injector, wide(case, wells.success), wide(case, wells.dry_hole_cost)
         )
-        if case.operation.pump_cost is not None:
+        if case.operation.pump_cost is not None and case.wells.pump != "none":
             base["pumps"] = design.wells.new_producers * case.operation.pump_cost
     if plant.cost_per_kw is not None:
         base["plant"] = costs.plant_cost(
@@ -118,13 +118,14 @@ def _sustaining(case: Case, field: FieldYears, index: Floats, first: int) -> dic
     success = wide(case, wells.success if wells.success_makeup is None else wells.success_makeup)
     each = makeup_cost(*cost_per_well(case), wells.producers_per_injector, success, wells.dry_hole_cost)
     flows = {"makeup_wells": np.zeros_like(index)}
-    flows["makeup_wells"][first:-1] = field.plan.added[1:] * (each + wide(case, operation.pump_cost)) * index[first:-1]
-    if operation.pump_life_years is not None:
+    pump = wide(case, operation.pump_cost if wells.pump != "none" else None)
+    flows["makeup_wells"][first:-1] = field.plan.added[1:] * (each + pump) * index[first:-1]
+    if operation.pump_life_years is not None and wells.pump != "none":
         entered = field.plan.added.copy()
         entered[0] = field.plan.producers[0]
         replaced = costs.pump_replacements(entered, operation.pump_life_years, operation.pump_stop_years or 1)
         flows["pump_replacement"] = np.zeros_like(index)
-        flows["pump_replacement"][first:] = replaced * wide(case, operation.pump_cost) * index[first:]
+        flows["pump_replacement"][first:] = replaced * pump * index[first:]
     return flows
 
 

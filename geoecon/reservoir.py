@@ -7,7 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Floats, column
 from geoecon.case import Case
-from geoecon.case.resource import DEFAULTED, USED_BY
+from geoecon.case.resource import DEFAULTED, OF_BORE, USED_BY
 from geoecon.preparing import beside, design_air, inlet_temperature, mass_flow, wide
 from geoecon.resource.breakthrough import (
     RETURNS,
@@ -241,11 +241,17 @@ _WORDS: dict[str, Callable[[Case, Extraction], str]] = {
 }
 
 
+def has_a_part(case: Case, name: str) -> bool:
+    """Whether a field of the resource is used by the way in which the brine cools, in the field or in the bore."""
+    path = case.resource.temperature_path
+    return path in USED_BY.get(name, (path,)) or (name in OF_BORE and case.wells.bore_heat_loss == "ramey")
+
+
 def field_warnings(case: Case, taken: Extraction, cooler_K: Floats) -> Iterator[str]:
     """What is worth a second look in how the field cools."""
     resource, path = case.resource, case.resource.temperature_path
-    for name, paths in USED_BY.items():
-        if name in DEFAULTED and path not in paths and case.states(f"resource.{name}"):
+    for name in USED_BY:
+        if name in DEFAULTED and not has_a_part(case, name) and case.states(f"resource.{name}"):
             yield f'it has no part with temperature_path = "{path}" (resource.{name})'
     if path in {"doublet", "sweep"} and (first := float(thermal_breakthrough(case, taken).min())) < 1:
         yield (

@@ -27,6 +27,7 @@ from geoecon.preparing import (
     mapped_plant,
     mass_flow,
     plant_map,
+    producer_flow,
     pumping,
     wide,
 )
@@ -145,7 +146,7 @@ def _size_stated(case: Case) -> Design:
     wells = None
     if case.wells.flow_per_producer is not None and np.isfinite(flow).all():
         wells = count_wells(
-            flow, mass_flow(case, case.wells.flow_per_producer), case.wells.spare_producers,
+            flow, producer_flow(case), case.wells.spare_producers,
             case.wells.existing_producers, case.wells.existing_injectors, wide(case, case.wells.producers_per_injector),
             wide(case, case.wells.success), wide(case, case.wells.failed_as_injectors),
         )  # fmt: skip
@@ -169,7 +170,7 @@ def _size_stated(case: Case) -> Design:
 def _size_mapped(case: Case) -> Design:
     plant, wells = mapped_plant(case), case.wells
     inlet = in_map(case, plant, inlet_temperature(case), brine_before_design(case))
-    per_well = mass_flow(case, wells.flow_per_producer)
+    per_well = producer_flow(case)
     unit = plant_and_pumps(case, plant, inlet)
     if case.plant.size_from == "wells":
         producers = wide(case, wells.existing_producers)
@@ -198,7 +199,7 @@ def full_capacity(case: Case, producers: Floats) -> Floats:
 
     producers : (n,), whole, spare ones not counted. NaN where the case does not tell the wells of its plant.
     """
-    flow = producers * mass_flow(case, case.wells.flow_per_producer)
+    flow = producers * producer_flow(case)
     if not is_mapped(case):
         return np.asarray(flow * wide(case, case.plant.net_capacity) / mass_flow(case, case.plant.stated_brine_flow))
     plant = mapped_plant(case)

@@ -21,17 +21,13 @@ from geoecon.finance.stack import Stack
 from geoecon.finance.statement import Financing, project_cash_flow, to_owner
 from geoecon.finance.tax import income_tax, taxable_income
 from geoecon.later import LaterMapping, LaterSequence
+from geoecon.lifting import pump_warnings
 from geoecon.metrics import Found, metrics_of
 from geoecon.passed import Pass
 from geoecon.payments import lease_split
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import (
-    LINESHAFT_M,
-    mass_flow,
-    pumping,
-    wide,
-)
+from geoecon.preparing import producer_flow, wide
 from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
@@ -89,7 +85,9 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
         overpaid=passed.overpaid,
         warnings=LaterSequence(lambda: _warnings(passed)),
-        assumptions=LaterSequence(lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken)),
+        assumptions=LaterSequence(
+            lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken, passed.design)
+        ),
     )
 
 
@@ -245,10 +243,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     yield from _tax_rules(passed)
     if isinstance(design.plant, BinaryPlant):
         yield "the cycle is the best one at every temperature; a plant keeps what it was built with (plant.off_design)"
-    if design.wells is not None and not isinstance(design.plant, StatedPlant):
-        deepest = float(np.max(pumping(case).setting_m(mass_flow(case, case.wells.flow_per_producer))))
-        if deepest > LINESHAFT_M:
-            yield f"pumps would hang at {deepest:,.0f} m; driven from the top they reach about {LINESHAFT_M:,.0f} m"
+    yield from pump_warnings(case, design)
     if isinstance(design.plant, StatedPlant) and design.wells is not None and case.plant.cost_basis == "plant-net":
         yield "a stated plant does not tell what well pumps take: its cost per kW is charged on unit net (plant.cost_basis)"
     if case.plant.cost_per_kw is None:
@@ -272,7 +267,7 @@ def _more_wells_than_needed(passed: Pass) -> Iterator[str]:
     case, wells = passed.case, passed.design.wells
     if wells is None or case.plant.size_from == "wells":
         return
-    each = mass_flow(case, case.wells.flow_per_producer)
+    each = producer_flow(case)
     needed = int(whole(passed.design.brine_flow / each)[0])
     if (idle := case.wells.existing_producers - needed - case.wells.spare_producers) > 0:
         yield (

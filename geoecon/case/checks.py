@@ -100,9 +100,14 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
 def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
     """What a plant that is known by its map needs to be sized."""
     asked = "a plant worked out from brine and air needs it"
-    for table, name in (("wells", "flow_per_producer"), ("wells", "productivity_index"), ("wells", "depth")):
-        if getattr(getattr(case, table), name) is None:
-            yield Fault(f"{table}.{name}", f"is missing; {asked}")
+    wells = case.wells
+    if wells.flow_per_producer is None and wells.pump == "none" and wells.shut_in_pressure is None:
+        yield Fault("wells.flow_per_producer", f"is missing; {asked}, or shut_in_pressure, from which the flow follows")
+    elif wells.flow_per_producer is None and wells.pump != "none":
+        yield Fault("wells.flow_per_producer", f"is missing; {asked}")
+    for name in ("productivity_index", "depth"):
+        if getattr(wells, name) is None:
+            yield Fault(f"wells.{name}", f"is missing; {asked}")
     if case.resource.temperature is None and case.plant.kind == "stated":
         yield Fault("resource.temperature", f"is missing; {asked}")
     if not case.site.states_air and case.plant.design_air_temperature is None:
@@ -115,9 +120,8 @@ def _asked_by_a_map(case: CaseTables) -> Iterator[Fault]:
 
 def _wells(case: CaseTables) -> Iterator[Fault]:
     wells = case.wells
-    new_wells = wells.flow_per_producer is not None and (
-        case.plant.kind != "stated" or case.plant.stated_brine_flow is not None
-    )
+    flow_known = wells.flow_per_producer is not None or (wells.pump == "none" and wells.shut_in_pressure is not None)
+    new_wells = flow_known and (case.plant.kind != "stated" or case.plant.stated_brine_flow is not None)
     if new_wells and wells.cost_method == "stated" and wells.cost_per_producer is None:
         yield Fault("wells.cost_per_producer", 'is missing; give it, or a cost_curve with cost_method = "curve"')
     if wells.cost_method == "curve" and (wells.cost_curve is None or wells.depth is None):
@@ -125,8 +129,34 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
         yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
     if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
         yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
+    yield from _heat_on_the_way(case)
+    if wells.static_level is not None and wells.shut_in_pressure is not None:
+        words = "stands beside static_level; a shut well stands either below the wellhead or under pressure: keep one"
+        yield Fault("wells.shut_in_pressure", words)
     if wells.vertical_depth is not None and wells.depth is not None and (wells.vertical_depth > wells.depth).any():
         yield Fault("wells.vertical_depth", "is more than the measured depth")
+
+
+def _heat_on_the_way(case: CaseTables) -> Iterator[Fault]:
+    """What the heat that a bore and a line lose is worked out from."""
+    wells, no_air = case.wells, not case.site.states_air and case.plant.design_air_temperature is None
+    if wells.bore_heat_loss == "ramey":
+        asked = 'is missing; bore_heat_loss = "ramey" needs it'
+        for name, value in (
+            ("wells.flow_per_producer", wells.flow_per_producer), ("wells.depth", wells.depth),
+            ("resource.temperature", case.resource.temperature), ("site.air_temperature", None if no_air else True),
+        ):  # fmt: skip
+            if value is None:
+                yield Fault(name, asked)
+    if wells.pipe_bore is not None and wells.pipe_length is None:
+        yield Fault("wells.pipe_length", "is missing; pipe_bore asks how long that line is")
+    if wells.pipe_length is not None:
+        if case.resource.temperature is None:
+            yield Fault("resource.temperature", "is missing; what a line of pipe_length loses follows from it")
+        if no_air:
+            yield Fault("site.air_temperature", "is missing; a line of pipe_length loses heat to the air")
+        if wells.flow_per_producer is None and (wells.pump != "none" or wells.shut_in_pressure is None):
+            yield Fault("wells.flow_per_producer", "is missing; what a line of pipe_length loses follows from it")
 
 
 def _operation(case: CaseTables) -> Iterator[Fault]:

@@ -22,6 +22,11 @@ USED_BY = {
     "table_factor": ("table",),
 }
 DEFAULTED = ("porosity", "rock_density", "rock_heat_capacity", "rock_conductivity")
+OF_BORE = (
+    "rock_density",
+    "rock_heat_capacity",
+    "rock_conductivity",
+)  # what a bore that conducts heat into rock asks for
 OF_STORED_HEAT = ("reservoir_heat_capacity", "recovery_factor", "utilization")
 
 
@@ -73,7 +78,7 @@ class Resource(Table):
         "specific heat", 300, 2000, "Of dry rock", default="850 J/kg/K", source="rock_heat", evidence="recalled"
     )
     rock_conductivity: Floats = number(
-        "conductivity", 0.3, 8, "Of the rock beside the layer or fracture", default="2.5 W/m/K", source="rock_tables",
+        "conductivity", 0.3, 8, "Of the rock beside the layer, fracture or bore", default="2.5 W/m/K", source="rock_tables",
         evidence="compiled",
     )  # fmt: skip
     reinjection_temperature: Floats | None = number(

@@ -136,7 +136,7 @@ class Wells(Table):
     existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
     spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)
     flow_per_producer: Stated | None = number(
-        ("mass flow", "volume flow"), 0, 0, "Flow of one new producer with its pump",
+        ("mass flow", "volume flow"), 0, 0, "Flow of one new producer, with its pump where it has one",
         bounds={"mass flow": (0.01, 1000), "volume flow": (1e-5, 1.2)},
     )  # fmt: skip
     flow_decline: Floats = number(
@@ -156,6 +156,18 @@ class Wells(Table):
         "share", 0, 1, "Share of failed producers that are of use as injectors", default="0 %"
     )
     producers_per_injector: Floats = plain(0.1, 20, "Producers served by one injector", default=1.5)
+    pump: str = choice(
+        ("lineshaft", "submersible", "none"),
+        "What lifts the brine of a producer: a pump driven by a shaft from the top, one with its motor in the well, or none, "
+        "where wells flow by themselves; the kind does not change the power",
+        default="lineshaft",
+    )  # fmt: skip
+    shut_in_pressure: Stated | None = number(
+        ("absolute pressure", "gauge pressure"), 0, 0,
+        "Pressure at the wellhead of a shut well that is full and hot, in the place of `static_level`; with pump = \"none\" "
+        "and no `flow_per_producer` it gives the flow of a producer, as a column of liquid",
+        bounds={"absolute pressure": (0.5, 200), "gauge pressure": (0, 200)},
+    )  # fmt: skip
     productivity_index: Stated | None = number(
         ("productivity", "volume productivity"), 0, 0, "Flow per unit of drawdown at the feed zone, stabilised",
         bounds={"productivity": (0.01, 1000), "volume productivity": (1e-6, 1)},
@@ -171,13 +183,36 @@ class Wells(Table):
         200,
         "Pressure kept at the wellhead; absent: saturation plus 1.5 bar",
     )
-    temperature_loss: Floats = number("difference", 0, 60, "Between feed zone and plant inlet", default="2 K")
+    temperature_loss: Floats = number(
+        "difference", 0, 60, "Between feed zone and plant inlet; with `pipe_length`, between feed zone and wellhead",
+        default="2 K",
+    )  # fmt: skip
+    bore_heat_loss: str = choice(
+        ("stated", "ramey"),
+        "What water loses on its way up. Stated: `temperature_loss`. Ramey: heat conducted into the rock, at the flow of a "
+        "new producer and after a year of flow, which stands for every year (later less is lost, with less flow more); "
+        "rock warms in a straight line from the mean of the air to the feed zone",
+        default="stated",
+    )  # fmt: skip
+    pipe_length: Floats | None = number(
+        "length", 1, 50000, "Insulated line from a producer's wellhead to the plant, one for each producer"
+    )
+    pipe_bore: Floats | None = number("length", 0.02, 2, "Inside diameter of that line; absent: `bore_diameter`")
+    pipe_insulation: Floats = number("length", 0, 0.5, "Thickness of its insulation; common practice", default="50 mm")
+    insulation_conductivity: Floats = number(
+        "conductivity", 0.01, 2, "Of its insulation; mineral wool", default="0.045 W/m/K", source="insulation",
+        evidence="recalled",
+    )  # fmt: skip
     pump_efficiency: Floats = number("share", 0.1, 1, "Wire to water, of a well pump", default="65 %")
     bore_diameter: Floats = number(
         "length", 0.05, 1, "Inside diameter of what the water rises and sinks in", default="220 mm"
     )
     intake_margin: Floats = number(
-        "pressure drop", 0, 20, "Pressure kept above saturation at a pump's intake", default="1 bar"
+        "pressure drop",
+        0,
+        20,
+        "Pressure kept above saturation at a pump's intake: that of gas in the brine, and the head that the pump needs",
+        default="1 bar",
     )
     makeup_threshold: Floats = number(
         "share", 0, 1, "Share of `net_capacity`; below it a make-up producer enters if flow is what is missing",

@@ -9,6 +9,7 @@ from geoecon.arrays import Floats
 from geoecon.report.headline import headline, return_on_equity
 from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
 from geoecon.report.plant import binary_lines
+from geoecon.report.pumping import pumps_in_short
 from geoecon.report.words import homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
@@ -66,7 +67,8 @@ def _size(result: Result, system: str) -> Iterator[Line]:
         yield Line(
             "Brine returned at", _in_system(v("injection_temperature"), "temperature", system), "at the design point"
         )
-
+    if pumps := pumps_in_short(result, system):
+        yield pumps
     if have(result, "last_brine_temperature"):
         cools = result.metrics["last_brine_temperature"].note
         last = _in_system(v("last_brine_temperature"), "temperature", system)

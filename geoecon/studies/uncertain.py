@@ -10,6 +10,7 @@ from geoecon.case.fields import about
 from geoecon.case.schema import ACCOUNTS, TABLES
 from geoecon.case.uncertainty import numbers
 from geoecon.errors import CaseError, Fault
+from geoecon.preparing import counts_wells
 from geoecon.studies.distributions import Distribution, distribution, lognormal_between
 from geoecon.studies.inputs import Input, inputs
 from geoecon.tables import citation, table
@@ -86,7 +87,7 @@ def _by_class(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput]:
     """Costs by the class of their estimate: the band as the range of 8 chances in 10, skewed as the band is."""
     stated = case.project.estimate_class or {}
     for account, path in ACCOUNT_PATHS.items():
-        if account == "wells" and case.wells.flow_per_producer is None:
+        if account == "wells" and not counts_wells(case):
             continue  # a factor of 1 by default, and no well that it could move
         level = str(stated.get(account, stated.get("all", ROUGHEST)))
         yield from _ranged(known, path, "estimate class", level, "" if stated else " (no class is stated)")
@@ -102,7 +103,7 @@ def _by_maturity(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput
 
 def maturity_of(case: Case) -> tuple[str, bool]:
     """What the field's numbers rest on, and whether the case says so."""
-    stated, to_drill = case.resource.maturity, case.wells.flow_per_producer is not None
+    stated, to_drill = case.resource.maturity, counts_wells(case)
     drilled = case.wells.existing_producers > 0 or not to_drill
     return stated or ("tested" if drilled else "surface"), stated is not None
 

@@ -22,7 +22,8 @@ class Pumping:
     depth_m : vertical, of the feed zone  [m];  bore_m : inside diameter of what the water rises in  [m]
     temperature : of the produced water  [degC];  wellhead_bar, air_bar : absolute  [bar]
     plant_drop_bar : lost by the brine in the plant  [bar];  efficiency : wire to water  [1];  margin_bar : kept above
-        saturation at the pump's intake  [bar]
+        saturation at the pump's intake, for gas and for the head that the pump needs  [bar]
+    pumped : False where wells flow by themselves; static_m is negative where a shut well stands under pressure
     """
 
     productivity: Floats
@@ -36,6 +37,7 @@ class Pumping:
     plant_drop_bar: Floats
     efficiency: Floats
     margin_bar: Floats
+    pumped: bool = True
 
     # What no flow changes, worked out once, because flows are tried again and again.
 
@@ -63,22 +65,45 @@ class Pumping:
         above = (saturation_pressure(self.temperature) + self.margin_bar - self.air_bar) / self.column_bar_per_m
         return self.static_m + self.drawdown_m(flow) + np.maximum(above, 0.0)
 
+    def friction(self, flow: Floats) -> Floats:
+        """Lost to friction on the way up one producer  [kg/s] -> [bar]."""
+        return friction_bar(flow, narrow(self.bore_m), self.depth_m, self.density, self.viscosity)
+
+    def missing_bar(self, flow: Floats) -> Floats:
+        """Pressure that a producer lacks to bring a flow to the wellhead at the pressure kept there  [kg/s] -> [bar].
+
+        Negative where a column of liquid rises by itself: the pressure of the reservoir is more than the weight of the
+        column, what the flow draws down, friction and the pressure of the wellhead.
+        """
+        lift = self.static_m * self.column_bar_per_m + flow / self.productivity
+        return self.wellhead_bar - self.air_bar + lift + self.friction(flow)
+
     def production_kw(self, flow: Floats) -> Floats:
         """Power of the pump of one producer at a flow  [kg/s] -> [kW]; none where the well flows by itself."""
-        lift = self.static_m * self.column_bar_per_m + flow / self.productivity
-        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, self.density, self.viscosity)
-        head = self.wellhead_bar - self.air_bar + lift + friction
-        return hydraulic_kw(flow, np.maximum(head, 0.0), self.density) / self.efficiency
+        if not self.pumped:
+            return np.zeros_like(flow * self.density)
+        return hydraulic_kw(flow, np.maximum(self.missing_bar(flow), 0.0), self.density) / self.efficiency
+
+    def feed_zone_bar(self, flow: Floats) -> Floats:
+        """Absolute pressure at the feed zone of an injector that takes a flow  [kg/s] -> [bar]."""
+        return self.air_bar + (self.depth_m - self.static_m) * self.column_bar_per_m + flow / self.injectivity
+
+    def injection_bar(self, flow: Floats, temperature: Floats) -> Floats:
+        """Absolute pressure at the wellhead of an injector that takes a flow  [kg/s], [degC] -> [bar].
+
+        temperature : of the brine going down. Cool brine is heavy, which helps; below the pressure of the air the water
+        of the well stands lower than its head.
+        """
+        return self._down_bar(flow, water_density(temperature), water_viscosity(temperature))
+
+    def _down_bar(self, flow: Floats, density: Floats, viscosity: Floats) -> Floats:
+        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, density, viscosity)
+        return self.feed_zone_bar(flow) + friction - density * GRAVITY * self.depth_m / PASCAL
 
     def injection_kw(self, flow: Floats, temperature: Floats) -> Floats:
-        """Power to put a flow back down one injector  [kg/s] -> [kW]; none where its own weight suffices.
-
-        temperature : of the brine going down  [degC]. Cool brine is heavy, which helps.
-        """
+        """Power to put a flow back down one injector  [kg/s], [degC] -> [kW]; none where its own weight suffices."""
         density = water_density(temperature)
-        below = self.air_bar + (self.depth_m - self.static_m) * self.column_bar_per_m + flow / self.injectivity
-        friction = friction_bar(flow, narrow(self.bore_m), self.depth_m, density, water_viscosity(temperature))
-        at_wellhead = below + friction - density * GRAVITY * self.depth_m / PASCAL
+        at_wellhead = self._down_bar(flow, density, water_viscosity(temperature))
         head = at_wellhead - (self.wellhead_bar - self.plant_drop_bar)
         return hydraulic_kw(flow, np.maximum(head, 0.0), density) / self.efficiency
 
@@ -93,17 +118,34 @@ def hydraulic_kw(flow: Floats, head_bar: Floats, density: Floats) -> Floats:
 
 
 def friction_bar(flow: Floats, bore_m: Floats, length_m: Floats, density: Floats, viscosity: Floats) -> Floats:
-    """Pressure lost in a straight pipe, f (L / D) rho v^2 / 2  [bar].
+    """Pressure lost in a straight pipe of commercial steel, f (L / D) rho v^2 / 2  [bar].
 
     flow : [kg/s];  bore_m, length_m : [m];  density : [kg/m3];  viscosity : [Pa s]; all broadcast
-    Source: Darcy-Weisbach with the friction factor of S. E. Haaland, J. Fluids Eng. 105 (1983), p. 89, within 2 % of
-    Colebrook for turbulent flow; below a Reynolds number of 2,300, 64 / Re.
+    Source: Darcy-Weisbach, any textbook.
 
     >>> round(float(friction_bar(80.0, 0.2205, 1000.0, 917.0, 1.82e-4)), 2)
     1.54
     """
-    speed = flow / density / (np.pi * bore_m**2 / 4)
-    reynolds = np.maximum(density * speed * bore_m / viscosity, 1.0)
-    root = -1.8 * np.log10((ROUGHNESS_M / bore_m / 3.7) ** 1.11 + 6.9 / np.maximum(reynolds, LAMINAR))
-    factor = np.where(reynolds < LAMINAR, 64 / reynolds, 1 / root**2)
+    speed = mean_speed(flow, bore_m, density)
+    factor = friction_factor(density * speed * bore_m / viscosity, ROUGHNESS_M / bore_m)
     return np.asarray(factor * length_m / bore_m * density * speed**2 / 2 / PASCAL)
+
+
+def mean_speed(flow: Floats, bore_m: Floats, density: Floats) -> Floats:
+    """Mean speed in a full pipe  [kg/s], [m], [kg/m3] -> [m/s]."""
+    return flow / density / (np.pi * bore_m**2 / 4)
+
+
+def friction_factor(reynolds: Floats, roughness: Floats) -> Floats:
+    """Friction factor of Darcy and Weisbach, four times that of Fanning, all broadcast  [1].
+
+    reynolds : any, at least 1 is taken;  roughness : height over bore, 0 to 0.05
+    Source: S. E. Haaland, J. Fluids Eng. 105 (1983), p. 89, within 2 % of Colebrook for turbulent flow; it needs no search,
+    and pumps are asked for again and again. Below a Reynolds number of 2,300, 64 / Re.
+
+    >>> round(float(friction_factor(126_400.0, 0.000042)), 4)
+    0.0172
+    """
+    reynolds = np.maximum(reynolds, 1.0)
+    root = -1.8 * np.log10((roughness / 3.7) ** 1.11 + 6.9 / np.maximum(reynolds, LAMINAR))
+    return np.where(reynolds < LAMINAR, 64 / reynolds, 1 / root**2)

@@ -22,7 +22,7 @@ LAYERS = [
     {"audit"},
     {"assumed"},
     {"purchasing"},
-    {"payments"},
+    {"payments", "lifting"},
     {"sizing"},
     {"obstacles"},
     {"terms", "pricing", "reservoir"},

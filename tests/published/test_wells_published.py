@@ -13,11 +13,12 @@ Sources
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from geoecon.resource.water import saturation_pressure
 from geoecon.wells import pumping
 from geoecon.wells.drilling import cost_curve, price_level
-from geoecon.wells.pumping import GRAVITY, PASCAL, friction_bar, hydraulic_kw
+from geoecon.wells.pumping import GRAVITY, PASCAL, friction_bar, friction_factor, hydraulic_kw, mean_speed
 
 FOOT, POUND, PSI_PER_BAR = 0.3048, 0.45359237, 14.503774
 
@@ -30,8 +31,40 @@ def test_friction_of_the_textbook_pipe(agree, monkeypatch):
     lost = friction_bar(volume * density, bore, length, density, viscosity)
     agree(lost * PSI_PER_BAR, 11.8, within=0.02, what="psi")
     agree(hydraulic_kw(volume * density, lost, density) * 1000, 461, within=0.02, what="W")
-    speed = volume / (np.pi * bore**2 / 4)
-    agree(lost * PASCAL / (length / bore * density * speed**2 / 2), 0.0174, within=0.02, what="friction factor")
+
+
+def test_friction_factor_of_the_textbook_pipe(agree):
+    """Reynolds number 126,400 and roughness 0.000042 (seen): 0.0174 from memory, by Colebrook; ours is 1.3 % lower."""
+    agree(friction_factor(126_400.0, 0.000042), 0.0174, within=0.014, what="friction factor")
+    agree(friction_factor(126_400.0, 0.000042), 0.01718, within=0.0006, what="one in the last digit (computed)")
+
+
+def test_units_that_are_mixed_up_are_seen(agree):
+    """The pipe again, all in US units with their own gravity: the Reynolds number has no unit, nor has the factor."""
+    speed_ft_s, density, viscosity, bore_ft = 0.2 / (np.pi * (2 / 12) ** 2 / 4), 62.36, 7.536e-4, 2 / 12
+    reynolds = density * speed_ft_s * bore_ft / viscosity
+    agree(reynolds, 126_400, digits=3.5, what="Reynolds number in US units")
+    in_si = density * POUND / FOOT**3 * speed_ft_s * FOOT * bore_ft * FOOT / (viscosity * POUND / FOOT)
+    agree(in_si, reynolds, digits=12, what="Reynolds number in metres, kilograms and seconds")
+    agree(
+        mean_speed(0.2 * density * POUND, bore_ft * FOOT, density * POUND / FOOT**3) / FOOT,
+        9.17,
+        digits=2.5,
+        what="ft/s",
+    )
+
+
+@pytest.mark.parametrize("reynolds", [5e3, 1e5, 2.5e6, 1e8])
+@pytest.mark.parametrize("roughness", [1e-6, 2e-4, 1e-2])
+def test_friction_factor_beside_colebrook(agree, reynolds, roughness):
+    """The equation of C. F. Colebrook (1939; any textbook), solved by scipy: within 2 %."""
+
+    def left(f):
+        return 1 / np.sqrt(f) + 2 * np.log10(roughness / 3.7 + 2.51 / (reynolds * np.sqrt(f)))
+
+    agree(
+        friction_factor(reynolds, roughness), brentq(left, 1e-3, 0.2, xtol=1e-12), within=0.02, what="friction factor"
+    )
 
 
 def test_friction_of_a_geothermal_well(agree):

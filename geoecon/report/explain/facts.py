@@ -20,7 +20,8 @@ CLIMATE = ("site.air_temperature", "site.weather_file", MONTHLY_MEANS, "site.dai
 OFF_DESIGN = ("plant.off_design", "plant.fan_speed", "plant.least_condensing_pressure", "plant.generator_limit")
 PLANT = (
     "plant.kind", "plant.fluid", "plant.layout", "plant.recuperator_pinch", "plant.performance",
-    "plant.performance_factor", "resource.temperature", "wells.temperature_loss", "plant.design_air_temperature",
+    "plant.performance_factor", "resource.temperature", "wells.temperature_loss", "wells.bore_heat_loss",
+    "wells.pipe_length", "plant.design_air_temperature",
     "site.air_temperature", "site.weather_file", MONTHLY_MEANS, "resource.silica",
     "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
     "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
@@ -30,7 +31,19 @@ PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
     "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "wells.intake_margin",
     "wells.flow_per_producer", "wells.producers_per_injector", "resource.temperature", "wells.temperature_loss",
-    "site.elevation", "plant.brine_pressure_drop",
+    "wells.bore_heat_loss", "site.elevation", "plant.brine_pressure_drop", "wells.pump", "wells.shut_in_pressure",
+    *(f"wells.pump: {name}" for name in (
+        "drawdown", "friction in a producer", "pressure kept at the wellhead", "depth of the intake",
+        "pressure of a shut well above that kept", "pressure of injection at the wellhead",
+    )),
+)  # fmt: skip
+BORE = (
+    "wells.bore_heat_loss", "wells.flow_per_producer", "wells.depth", "wells.bore_diameter", "resource.temperature",
+    "resource.rock_conductivity", "resource.rock_density", "resource.rock_heat_capacity", *CLIMATE,
+)  # fmt: skip
+LINE = (
+    "wells.pipe_length", "wells.pipe_bore", "wells.pipe_insulation", "wells.insulation_conductivity",
+    "wells.flow_per_producer", "wells.pipe_length: heat lost by a metre at the wellhead", "resource.temperature", *CLIMATE,
 )  # fmt: skip
 OUTAGES = ("operation.planned_outage", "operation.planned_outage_month", "operation.forced_outage",
            "timeline.delay")  # fmt: skip
@@ -204,6 +217,21 @@ class Facts:
         """An input as a term."""
         unit = self.rows[path].unit if path in self.rows else ""
         return Term(label, self.given(path, absent), unit, (path,))
+
+    def worked_out(self, path: str, label: str, unit: str, rests_on: tuple[str, ...]) -> Term:
+        """What stands among the inputs because it was worked out from them, as a term."""
+        return Term(label, self.given(path), unit, rests_on)
+
+    def lost_on_the_way(self) -> list[Term]:
+        """What brine loses between feed zone and plant: stated or conducted into rock, and in a line that is stated."""
+        bore, line = "wells.bore_heat_loss: lost in the well", "wells.pipe_length: lost in the line to the plant"
+        if self.has(bore):
+            lost = self.worked_out(bore, "lost in the well", "K", BORE)
+        else:
+            lost = self.input(
+                "wells.temperature_loss", f"lost on the way to the {'wellhead' if self.has(line) else 'plant'}"
+            )
+        return [lost, *([self.worked_out(line, "lost in the line to the plant", "K", LINE)] if self.has(line) else [])]
 
     def wells(self, path: str, label: str) -> Term:
         """An input that is a number of wells as a term."""

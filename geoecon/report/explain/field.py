@@ -9,9 +9,10 @@ PATH = "resource.temperature_path"
 
 def last_brine_temperature(facts: Facts) -> Working:
     resource = facts.input("resource.temperature", "temperature at the feed zone")
-    lost = facts.input("wells.temperature_loss", "lost on the way to the plant")
-    start = signed([resource], [lost])
-    cooler = _FALLS[facts.words(PATH)](facts, resource.value - lost.value - facts.value("last_brine_temperature"))
+    lost = facts.lost_on_the_way()
+    start = signed([resource], lost)
+    fallen = resource.value - sum(term.value for term in lost) - facts.value("last_brine_temperature")
+    cooler = _FALLS[facts.words(PATH)](facts, fallen)
     if cooler is None:
         return start
     terms = {term.label: term for term in (*start.terms, *cooler.terms)}

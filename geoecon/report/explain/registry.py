@@ -81,8 +81,10 @@ EXPLAINED: dict[str, Explained] = {
     "net_capacity": Explained("As stated, or, where capacity follows from wells, plant net less well pumps.", net_capacity),
     "summer_capacity": Explained("Unit net with design brine in the mean air of the hottest month, at most the output limit.",
                                  summer_capacity),
-    "well_pump_power": Explained("What pumps take to lift each kg/s and to put it back (lift, drawdown, friction and wellhead "
-                                 "pressure over density and efficiency), times brine flow; none beside a stated net output.",
+    "well_pump_power": Explained("What pumps take to lift the brine (lift, drawdown, friction, wellhead pressure, times flow "
+                                 "over density and efficiency), none where wells flow by themselves, and to put it back (what "
+                                 "an injector needs at its wellhead, less where cool brine is heavy, above what the plant "
+                                 "leaves); none beside a stated net output.",
                                  well_pump_power),
     "producers": Explained("Brine flow over the flow of one producer, the next whole number up, with spare ones; at least "
                            "those that exist.", producers),

@@ -16,6 +16,7 @@ from geoecon.report.explain.facts import (
     Facts,
     Term,
     Working,
+    group,
     one,
     over,
     ratio,
@@ -59,8 +60,10 @@ def net_capacity(facts: Facts) -> Working:
 def well_pump_power(facts: Facts) -> Working:
     if not facts.mapped:
         return one(Term("well pumps beside the net output stated", 0.0, "MW", ("plant.net_capacity",)))
-    kw = facts.value("well_pump_power") * 1000
-    return _of_flow(facts, _per_flow(facts, kw, "well pumps for each kg/s of brine", PUMPING))
+    up = facts.worked_out("wells.pump: all production pumps", "all production pumps", "kW", (*PUMPING, "producers"))
+    back = facts.worked_out("wells.pump: all injection pumps", "all injection pumps", "kW", (*PUMPING, "injectors"))
+    total = signed([up, back])
+    return Working(total.terms, f"{group(total)} / 1000")
 
 
 def summer_capacity(facts: Facts) -> Working:
@@ -130,9 +133,9 @@ def brine_flow(facts: Facts) -> Working:
 
 def injection_temperature(facts: Facts) -> Working:
     resource = facts.input("resource.temperature", "temperature at the feed zone")
-    lost = facts.input("wells.temperature_loss", "lost on the way to the plant")
-    cooled = resource.value - lost.value - facts.value("injection_temperature")
-    return signed([resource], [lost, Term("cooled in the plant", cooled, "K", PLANT)])
+    lost = facts.lost_on_the_way()
+    cooled = resource.value - sum(term.value for term in lost) - facts.value("injection_temperature")
+    return signed([resource], [*lost, Term("cooled in the plant", cooled, "K", PLANT)])
 
 
 def _counted(needed: float, label: str, rests_on: tuple[str, ...]) -> Term:
