@@ -163,6 +163,15 @@ def _values(result: Result) -> Iterator[Found]:
             real_rate = np.asarray(real_from_nominal(rate, result.case.money.inflation))
             real = present_value(flows / result.index, real_rate, times) * result.index[now]
             yield "value is the same in nominal and in real money", _worst(value - real, _size(result)), CLOSE
+    kept = a["delivered_energy"] * (1 - sum(result.revenue_shares.values(), start=np.zeros_like(result.index)))
+    in_nominal, in_real = (
+        metrics[f"lcoe_{money}"].values * present_value(kept * index, rate, times)
+        for money, index in (("nominal", np.ones_like(result.index)), ("real", result.index))
+    )
+    name = "the levelized cost is worth the same in nominal and in real money"
+    yield name, _worst(in_nominal - in_real, np.abs(in_nominal)), CLOSE
+    bare = [name for name in a if not result.units.get(name)] + [key for key in metrics if not metrics[key].unit]
+    yield "every column and every figure has its unit", float(len(bare)), 0.0
 
 
 def _stacks(result: Result) -> Iterator[Found]:

@@ -55,6 +55,16 @@ def test_a_spoilt_column_is_found(column, what):
     assert what in words
 
 
+def test_a_figure_without_its_unit_and_a_cost_in_other_money_are_found():
+    result = evaluate(load_case(CASES / "ambry-wells.toml"))
+    units = {name: unit for name, unit in result.units.items() if name != "tax"}
+    assert "every column and every figure has its unit" in verdict(checks(replace(result, units=units)))
+    metrics = dict(result.metrics)
+    metrics["lcoe_real"] = replace(metrics["lcoe_real"], values=metrics["lcoe_nominal"].values)
+    words = verdict(checks(replace(result, metrics=metrics)))
+    assert "the levelized cost is worth the same in nominal and in real money" in words
+
+
 def test_drilling_and_pumps_each_have_a_step_and_a_reserve_of_their_own():
     books = evaluate(load_case(CASES / "ambry-wells.toml")).books
     financing, steps, assets = books.financing, books.waterfall, books.balance_sheet["assets"]
