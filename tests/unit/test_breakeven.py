@@ -121,7 +121,7 @@ def triangle(x, low, mode, high):
 
 
 @pytest.mark.parametrize(
-    ("degC", "chance"), [(160.0, 1 - triangle(160, 149, 158, 164)), (155.0, triangle(155, 149, 158, 164))]
+    ("degC", "chance"), [(160.0, 1 - triangle(160, 149, 158, 164)), (157.0, triangle(157, 149, 158, 164))]
 )
 def test_the_chance_is_that_of_the_triangle_the_case_states(degC, chance):
     case = case_of("sorrel-basin")
