@@ -17,8 +17,9 @@ LOWEST_RATE = -0.99
 HIGHEST_RATE = 10.0
 MOST_STEPS = 200
 USUAL_RATE = 0.08  # about which the first guess is made
-# Steps of log(1 + rate) that end a search: of Newton's rule, which squares them, and of halving.
-CLOSE, CLOSEST = 1e-12, 1e-16
+# Steps of log(1 + rate) that end a search: of Newton's rule, whose next step is their square, and of halving.
+CLOSE, CLOSEST = 1e-8, 1e-16
+ROOMS = ((0.0, HIGHEST_RATE), (-0.2, 0.0))  # where the only rate of most flows that change sign several times lies
 SEARCH_RATES = 200
 SEARCH_BLOCK = 256  # scenarios searched at a time, so that all rates of them stay in the processor's cache
 
@@ -45,11 +46,12 @@ def rate_of_return(flows: Floats, times: Floats) -> tuple[Floats, Codes, Floats]
     codes[at_highest >= 0] = Reason.ABOVE_RATES
     codes[at_lowest <= 0] = Reason.NEVER_EARNS
     several = changes > 1
-    once = several & (at_highest < 0)
-    if once.any():
-        once &= _one_rate_above_zero(flows)
-        low[once], codes[once] = 0.0, Reason.NONE
-        several &= ~once
+    for floor, ceiling in ROOMS:
+        if several.any():
+            once = several.copy()
+            once[several] = _one_rate_between(flows[:, several], floor, ceiling, times)
+            low[once], high[once], codes[once] = floor, ceiling, Reason.NONE
+            several &= ~once
     if several.any():
         low[several], high[several], falls[several], codes[several] = _search(flows[:, several], times)
     codes[~(flows < 0).any(axis=0)] = Reason.NO_OUTLAY
@@ -65,15 +67,18 @@ def sign_changes(flows: Floats) -> Floats:
     return np.asarray(((signs[1:] * signs[:-1]) < 0).sum(axis=0), dtype=np.float64)
 
 
-def _one_rate_above_zero(flows: Floats) -> Bools:
-    """Whether the running total of the flows changes sign once, to end above zero: it spares a search, (scenario,).
+def _one_rate_between(flows: Floats, floor: float, ceiling: float, times: Floats) -> Bools:
+    """Whether exactly one rate above a floor exists, as far as the running total tells, and lies below the ceiling,
+    (scenario,): it spares a search.
 
-    Then exactly one rate above zero exists, whatever the flows' own signs. Source: C. J. Norstrom, Journal of Financial
-    and Quantitative Analysis 7 (1972), p. 1835, here from memory: value over the rate is the Laplace transform of the
-    running total, which changes sign no more often than that does.
+    Where the running total of the flows, each worth what it is at the floor, changes sign once, to end above zero, exactly
+    one rate above the floor exists, whatever the flows' own signs. Source: C. J. Norstrom, Journal of Financial and
+    Quantitative Analysis 7 (1972), p. 1835, here from memory, for a floor of zero: value over the rate is the Laplace
+    transform of the running total, which changes sign no more often than that does.
     """
-    total = running_total(flows)
-    return np.asarray((sign_changes(total) == 1) & (total[-1] > 0))
+    total = running_total(flows * (1 + floor) ** -times)
+    beyond = _value_at(flows, np.array([[ceiling]]), times)[0]
+    return np.asarray((sign_changes(total) == 1) & (total[-1] > 0) & (beyond < 0))
 
 
 def _value_at(flows: Floats, rate: Floats, times: Floats) -> Floats:
@@ -116,12 +121,18 @@ def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls
     Newton's rule on the logarithm of 1 + rate. The rate stays between two that hold it; a step that would leave them, or
     is not half as long as the one before, halves what lies between instead. A solved scenario is frozen.
     """
+    found, where = np.full(exists.shape, np.nan), np.arange(exists.size)
     low, high = np.log1p(low), np.log1p(high)
     at = _guess(flows, times)
     at = np.where((at > low) & (at < high), at, (low + high) / 2)
-    length, open_ = high - low, exists.copy()
+    at[~exists] = np.nan
+    length, open_ = high - low, exists
     for _ in range(MOST_STEPS):
-        if not open_.any():
+        if 2 * np.count_nonzero(open_) <= where.size:  # go on with those that are open
+            found[where] = at
+            where, flows, falls, length = where[open_], flows[:, open_], falls[open_], length[open_]
+            at, low, high, open_ = at[open_], low[open_], high[open_], open_[open_]
+        if not where.size:
             break
         value, fall = _value_and_fall(flows, at, times)
         before = (value > 0) == falls
@@ -132,8 +143,9 @@ def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls
         ahead = np.where(newton, ahead, (low + high) / 2)
         length = np.abs(ahead - at)
         at = np.where(open_, ahead, at)
-        open_ &= length > np.where(newton, CLOSE, CLOSEST)
-    return np.where(exists, np.expm1(at), np.nan)
+        open_ = open_ & (length > np.where(newton, CLOSE, CLOSEST))
+    found[where] = at
+    return np.asarray(np.expm1(found))
 
 
 def _guess(flows: Floats, times: Floats) -> Floats:
