@@ -189,6 +189,13 @@ def test_a_name_is_never_markup(tmp_path):
         ("sorrel-basin", [], "20.3 % short of it"),
         ("tessel-ridge", ["operation.forced_outage=60 %"], "outages that are stated lie inside"),
         ("dunmarrow", ["tax.rate=30 %"], "set for this run: tax.rate"),
+        ("tessel-ridge", ["market.price=110 USD/kWh"], "times the levelized cost; look at its unit, which is per MWh"),
+        ("tessel-ridge", ["market.price=0.088 USD/MWh"], "% of the levelized cost; look at its unit, which is per MWh"),
+        ("tessel-ridge", ["timeline.first_year=2020"], "is 6 years before the price year, 2026"),
+        ("tessel-ridge", ["plant.net_capacity=1 kW"], "plant.net_capacity is 1 kW, below the usual 300 kW"),
+        ("tessel-ridge", ["plant.net_capacity=50 MW"], "plant.net_capacity is 50,000 kW, above the usual 30,000 kW"),
+        ("tessel-ridge", ["money.inflation=25 %/yr"], "money.inflation is 25 %/yr, above the usual 15 %/yr"),
+        ("tessel-ridge", ["market.price_after_term=50 USD/MWh"], "market.price_after_term is not used"),
     ],
 )
 def test_the_words_say_what_the_figures_say(case, settings, words):
@@ -254,3 +261,12 @@ def test_a_partnership_is_not_built_yet():
     done = call("run", "dunmarrow", "--set", "project.owner=partnership")
     assert done.returncode == 2
     assert "not worked out yet" in done.stderr
+
+
+@pytest.mark.parametrize("name", geoecon.shipped_cases())
+def test_shipped_cases_have_nothing_odd(name):
+    """No value of theirs is far from what is usual, none is unused, and each price is near its cost."""
+    assert "note:" not in call("check", name).stdout
+    told = call("run", name).stdout
+    assert "the usual" not in told
+    assert "look at its unit" not in told
