@@ -60,12 +60,14 @@ class Case(CaseTables):
     def read(cls, text: str, source: str = "case", told: Mapping[str, str] | None = None) -> Self:
         """The case that a TOML text states. Raises `CaseError` with all faults, each with its line.
 
-        told : path -> text that takes the place of what the file says, read as a file would
+        told : path -> text that takes the place of what the file says, read as a file would; an empty one takes it out
         """
         parse(text, source)
         for path in told or {}:
             _split(path, source)
-        document = edited(text, {path: toml_value(value) for path, value in (told or {}).items()})
+        document = edited(
+            text, {path: toml_value(value) if value.strip() else None for path, value in (told or {}).items()}
+        )
         data = parse(document, source)
         fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
         return _build(cls, data, Written(document, source, fields=frozenset(fields), told=tuple(told or {})))

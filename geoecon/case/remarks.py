@@ -19,6 +19,7 @@ def remarks(case: CaseTables) -> Iterator[str]:
     """What is odd in a case: values that hardly fit, and values that have no part."""
     yield from _far_from_usual(case)
     yield from _years(case)
+    yield from _even_air(case)
     yield from _unused(case)
     yield from _outside_own_range(case)
 
@@ -38,7 +39,11 @@ def _far_from_usual(case: CaseTables) -> Iterator[str]:
         name, _, leaf = known["path"].partition(".")
         now = getattr(getattr(case, name), leaf)
         own = np.atleast_1d(np.asarray(now, dtype=np.float64))
-        if now is not None and own.size == 1 and (words := far_from_usual(known["path"], float(own[0]), case.money.currency)):
+        if (
+            now is not None
+            and own.size == 1
+            and (words := far_from_usual(known["path"], float(own[0]), case.money.currency))
+        ):
             yield words
 
 
@@ -50,6 +55,16 @@ def _years(case: CaseTables) -> Iterator[str]:
         yield (
             f"operating year 1, {case.timeline.first_year}, is {how} the price year, {case.money.price_year}: inflation moves "
             "every cost over these years; look at both (timeline.first_year, money.price_year)"
+        )
+
+
+def _even_air(case: CaseTables) -> Iterator[str]:
+    """One temperature for all months, which no place has."""
+    air = case.site.air_temperature
+    if air is not None and len(set(air)) == 1:
+        yield (
+            f"the air has {air[0]:.4g} degC in every month: what summer takes and winter gives is not seen; state twelve means, "
+            "January first (site.air_temperature)"
         )
 
 

@@ -44,6 +44,7 @@ def show() -> None:
     _side_bar(chosen, pages)
     for words in st.session_state.dropped:
         st.warning(plain_text(f"Not taken over from the address: {words}"))
+    st.markdown(f"**:gray[{chosen.title}]**")  # a narrow screen hides the list in which the page is marked
     light.above()
     chosen.run()
     light.below(pages[list(ENTRIES).index("checks")])
@@ -85,5 +86,5 @@ def _edits() -> None:
     st.divider()
     st.markdown(f"**Changed:** {len(edits)}")
     for path, text in edits.items():
-        st.caption(plain_text(f"{path} = {text}"))
+        st.caption(plain_text(f"{path} = {text.strip() or 'nothing'}"))
     st.button("Take all back", on_click=state.forget, help="The browser's back button takes the last one back.")

@@ -23,7 +23,7 @@ from geoecon import shipped_cases
 from geoecon.case import Case, load_case
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
-from geoecon.errors import CaseError
+from geoecon.errors import CaseError, Fault
 from geoecon.units import LONGEST_TEXT, SYSTEMS, in_system
 
 FIRST_CASE = "sorrel-basin"
@@ -165,7 +165,7 @@ def _make(pairs: Sequence[str]) -> None:
         return
     for pair in pairs:
         path, equals, text = pair.partition("=")
-        problem = _problem({**s.edits, path: text}) if equals else "has no '='"
+        problem = _problem({**s.edits, path: text}, path) if equals else "has no '='"
         if problem:
             s.dropped.append(f"{_short(path)}: {problem}")
         else:
@@ -216,13 +216,35 @@ def case() -> Case:
     return base.with_texts(st.session_state.edits) if st.session_state.edits else base
 
 
-def _problem(edits: dict[str, str]) -> str:
-    """What is wrong with a set of edits, in one sentence, or nothing."""
+def _faults(edits: dict[str, str]) -> list[Fault]:
+    """What is wrong with a set of edits."""
     try:
         base_case().with_texts(edits)
     except CaseError as error:
-        return error.faults[0].message.removeprefix("as set for this run: ")
-    return ""
+        return list(error.faults)
+    return []
+
+
+def _problem(edits: dict[str, str], path: str = "") -> str:
+    """What is wrong with a set of edits, in words, or nothing; other fields than the one at a path are named."""
+    said = []
+    for fault in _faults(edits):
+        words = fault.message.removeprefix("as set for this run: ")
+        said.append(words if fault.path in {path, ""} else f"{fault.path} {words}")
+    return "; ".join(said)
+
+
+def _together(waiting: dict[str, str]) -> dict[str, str]:
+    """Those texts, refused one by one, that go together with all edits; what is at fault by itself is left to wait."""
+    s, taken = st.session_state, dict(waiting)
+    while taken:
+        faulty = {fault.path for fault in _faults({**s.edits, **taken})}
+        if not faulty:
+            return taken
+        if not faulty & set(taken):
+            return {}
+        taken = {path: text for path, text in taken.items() if path not in faulty}
+    return taken
 
 
 def picked() -> str:
@@ -278,15 +300,16 @@ def _edit(path: str, text: str) -> None:
         _without(path)
         _write()
         return
-    problem = _problem({**s.edits, path: text})
-    waiting = {other: typed for other, (typed, _) in s.rejected.items()} | {path: text}
-    if problem and (len(waiting) == 1 or _problem({**s.edits, **waiting})):
-        s.rejected[path] = (text, problem)
+    before = {other: typed for other, (typed, _) in s.rejected.items() if other != path}
+    taken = _together({**before, path: text})
+    if path not in taken and not _faults({**s.edits, path: text}):
+        taken = {path: text}
+    if path not in taken:
+        s.rejected[path] = (text, _problem({**s.edits, path: text}, path))
         return
-    taken = waiting if problem else {path: text}  # what was refused before may have waited for this one
-    for other in taken:
-        s.rejected.pop(other, None)
     s.edits |= taken
+    s.rejected = {other: (typed, _problem({**s.edits, other: typed}, other)) for other, typed in before.items()
+                  if other not in taken}  # fmt: skip
     _write()
 
 
@@ -299,7 +322,7 @@ def _without(path: str) -> None:
     for other, text in rest.items():
         if other in s.edits:
             continue
-        if problem := _problem({**s.edits, other: text}):
+        if problem := _problem({**s.edits, other: text}, other):
             s.rejected[other] = (text, problem)
         else:
             s.edits[other] = text
