@@ -334,8 +334,8 @@ def _far_price(passed: Pass) -> Iterator[str]:
     at = int(far.argmax())
     how = f"{times[at]:,.0f} times" if times[at] > 1 else f"{times[at] * 100:.2g} % of"
     yield (
-        f"the price of year 1, {first[at]:,.4g} {passed.case.money.currency}/MWh, is {how} the levelized cost; look at its unit, "
-        "which is per MWh and not per kWh (market.price)"
+        f"the price of year 1, {first[at]:,.4g} {passed.case.money.currency}/MWh, is {how} the levelized cost; look at its "
+        "unit, which is per MWh and not per kWh (market.price)"
     )
 
 

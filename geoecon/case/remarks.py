@@ -10,7 +10,6 @@ from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import ends, numbers
 from geoecon.tables import table
 
-
 LARGE = 1e4  # from which a number is shown whole
 LONG_AFTER = 25  # years that costs are moved before operation begins, above which a year is likely a slip
 

@@ -57,8 +57,8 @@ case = state.case()
 st.title(plain_text(case.project.name), anchor=False)
 st.markdown(plain_text(case.project.summary))
 st.caption(
-    "Write a number with its unit; any unit of the field will do. Empty fields are not stated by the case; emptying one takes it "
-    "out. What only goes together is taken over once all of it stands, in whichever order it is written."
+    "Write a number with its unit; any unit of the field will do. Empty fields are not stated by the case; emptying one takes "
+    "it out. What only goes together is taken over once all of it stands, in whichever order it is written."
 )
 left, right = st.columns(2, gap="large")
 for column, groups in ((left, ("Ground", "Drilling", "Money")), (right, ("Plant", "Sale", "Nearby"))):
