@@ -74,6 +74,20 @@ def reference() -> list[Described]:
     return [*_of_tables(), *_of_free_tables()]
 
 
+def searched(words: str) -> tuple[list[Described], bool]:
+    """Fields whose path, help or options hold the most of some words, and whether that is all of them."""
+    wanted = words.lower().replace("_", " ").split()
+    held = {f.path: sum(word in _speaks(f) for word in wanted) for f in reference()}
+    most = max(held.values(), default=0)
+    return [f for f in reference() if most and held[f.path] == most], most == len(wanted)
+
+
+def _speaks(field: Described) -> str:
+    """All that a field says of itself, small letters."""
+    words = f"{field.path} {field.help} {' '.join(field.options)}".lower()
+    return f"{words} {words.replace('_', ' ')}"
+
+
 def site_reference() -> list[Described]:
     """Every field of a site file, in the order of its tables."""
     return [

@@ -62,8 +62,8 @@ def _even_air(case: CaseTables) -> Iterator[str]:
     air = case.site.air_temperature
     if air is not None and len(set(air)) == 1:
         yield (
-            f"the air has {air[0]:.4g} degC in every month: what summer takes and winter gives is not seen; state twelve means, "
-            "January first (site.air_temperature)"
+            f"the air has {air[0]:.4g} degC in every month: what summer takes and winter gives is not seen; state twelve "
+            "means, January first (site.air_temperature)"
         )
 
 
@@ -76,6 +76,11 @@ def _unused(case: CaseTables) -> Iterator[str]:
             f"market.price_after_term is not used: the price holds for all {life} operating years; state market.term_years, or "
             "leave it out"
         )
+    capital, operation = case.capital, case.operation
+    if capital.decommissioning_bond is not None and (capital.decommissioning == 0).all():
+        yield "capital.decommissioning_bond is not used: the cost of decommissioning that it is for is zero"
+    if operation.lease != "none" and operation.lease_acres is None:
+        yield f"the lease {operation.lease!r} is charged without rent, which asks for its acres (operation.lease_acres)"
 
 
 def _outside_own_range(case: CaseTables) -> Iterator[str]:

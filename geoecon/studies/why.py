@@ -6,6 +6,7 @@ import numpy as np
 
 from geoecon.arrays import Bools
 from geoecon.case import Case
+from geoecon.case.reading import TOLD
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.finance.reasons import Reason
@@ -25,7 +26,7 @@ def why_not(case: Case, design: Design | None = None) -> str:
 def refusal(error: CaseError) -> str:
     """The first fault of a case that a study made, in words: where and what, without the file it came from."""
     fault = error.faults[0]
-    words = fault.message.removeprefix("as set for this run: ")
+    words = fault.message.removeprefix(TOLD)
     return f"{fault.path}: {words}" if fault.path else words
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import geoecon
+from geoecon.case.reference import reference
 from geoecon.report.answer import sections
 
 GEOECON = [sys.executable, "-m", "geoecon"]
@@ -270,3 +271,50 @@ def test_shipped_cases_have_nothing_odd(name):
     told = call("run", name).stdout
     assert "the usual" not in told
     assert "look at its unit" not in told
+
+
+def test_fields_are_found_by_words_in_any_order():
+    def found(words):
+        done = call("fields", "--search", words)
+        return [line for line in done.stdout.splitlines() if not line.startswith(" ")], done.stderr
+
+    assert "resource.well_spacing" in found("cold water")[0]
+    assert found("rate debt")[0] == found("debt rate")[0] == found("debt_rate rate")[0]
+    assert found("unicorn royalty")[0] == found("royalty")[0]
+    assert "no field speaks of all of 'unicorn royalty'" in found("unicorn royalty")[1]
+    assert found("royalty")[1] == ""
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("finance.debt_rate", "0 to 50 %/yr"), ("wells.depth", "1 to 7000 m"), ("plant.net_capacity", "1 to 1000000 kW"),
+        ("operation.royalty", "0 to 50 %"), ("plant.air_slope", "0 to 10 %/K"), ("capital.permits", "at least 0 CUR"),
+        ("plant.cost_exponent", "a bare number; 0.2 to 1.2;"),
+    ],
+)  # fmt: skip
+def test_bounds_have_units(path, words):
+    (how,) = [field.how for field in reference() if field.path == path]
+    assert words in how
+
+
+@pytest.mark.parametrize("text", ["0.095", '"0.095"'])
+def test_a_rate_without_its_unit_is_shown_in_percent(text):
+    done = call("run", "tessel-ridge", "--set", f"finance.discount_rate={text}")
+    assert done.returncode == 2
+    assert '"9.5 %/yr"' in done.stderr
+
+
+def test_an_empty_text_takes_a_value_out():
+    done = call("run", "kettle-sound", "--set", "capital.grant=")
+    assert done.returncode == 0
+    assert "A grant of" not in done.stdout
+    assert (
+        "plant.net_capacity: as set for this run: is missing"
+        in call("run", "kettle-sound", "--set", "plant.net_capacity=").stderr
+    )
+
+
+def test_one_temperature_stands_for_all_months_and_is_told():
+    done = call("run", "sorrel-basin", "--set", "site.air_temperature=50 degF")
+    assert "the air has 10 degC in every month" in " ".join(done.stdout.split())
