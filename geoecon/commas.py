@@ -6,9 +6,9 @@ from geoecon.errors import TableFileError
 
 
 def rows_of(text: str) -> list[list[str]]:
-    """The lines of a table as cells. Raises `TableFileError` where it is none, or another sign parts its cells.
+    r"""The lines of a table as cells. Raises `TableFileError` where it is none, or another sign parts its cells.
 
-    >>> rows_of("year,price\\n1,80\\n")
+    >>> rows_of("year,price\n1,80\n")
     [['year', 'price'], ['1', '80']]
     """
     try:

@@ -77,7 +77,8 @@ def _unused(case: CaseTables) -> Iterator[str]:
             "leave it out"
         )
     capital, operation = case.capital, case.operation
-    if capital.decommissioning_bond is not None and (capital.decommissioning == 0).all():
+    closing = capital.decommissioning
+    if capital.decommissioning_bond is not None and closing is not None and not closing.any():
         yield "capital.decommissioning_bond is not used: the cost of decommissioning that it is for is zero"
     if operation.lease != "none" and operation.lease_acres is None:
         yield f"the lease {operation.lease!r} is charged without rent, which asks for its acres (operation.lease_acres)"

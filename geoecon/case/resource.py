@@ -32,10 +32,10 @@ class Resource(Table):
     temperature_path: str = choice(
         ("rate", "doublet", "sweep", "fracture", "table"),
         "How the produced fluid cools over the years. Rate: so much a year. Doublet: cold water arrives once that of an "
-        "injector has cooled the rock all the way to its producer, then streamline by streamline; no heat from above and below, pairs of "
-        "wells do not touch. Sweep: in one dimension, with heat conducted from cap and base. Fracture: along one fracture "
-        "between walls that conduct. Table: from a reservoir study. Doublet, sweep and fracture follow the design's flow "
-        "for a pair of wells and its injection temperature",
+        "injector has cooled the rock all the way to its producer, then streamline by streamline; no heat from above and "
+        "below, pairs of wells do not touch. Sweep: in one dimension, with heat conducted from cap and base. Fracture: along "
+        "one fracture between walls that conduct. Table: from a reservoir study. Doublet, sweep and fracture follow the "
+        "design's flow for a pair of wells and its injection temperature",
         default="rate",
     )
     temperature_decline: Floats = number(

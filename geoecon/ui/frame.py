@@ -74,7 +74,10 @@ def _case_picker() -> None:
         help="Examples are invented places and owners.",
     )  # fmt: skip
     if picked == state.UPLOAD:
-        st.file_uploader("Case file (TOML)", type="toml", key=state.draw("file", st.session_state.get("file")))
+        st.file_uploader(
+            "Case file (TOML), with tables that it names (CSV)", type=["toml", "csv"], accept_multiple_files=True,
+            key=state.draw("file", st.session_state.get("file")),
+        )  # fmt: skip
     for fault in st.session_state.upload_faults:
         st.error(plain_text(fault))
 

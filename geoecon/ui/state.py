@@ -13,7 +13,10 @@ import time
 import tomllib
 import uuid
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import streamlit as st
@@ -29,26 +32,48 @@ from geoecon.units import LONGEST_TEXT, SYSTEMS, in_system
 
 FIRST_CASE = "sorrel-basin"
 UPLOAD = "a file of mine"
-UPLOADED = "uploaded-"
+UPLOADED, UPLOADED_CASE = "uploaded-", "uploaded case"
 MOST_UPLOADS = 64
 LAG_SECONDS = 1.0
 FIELD = "field:"
 
 
+@dataclass(frozen=True)
+class Upload:
+    """An uploaded case and the folder in which the tables that came with it stand, where some did."""
+
+    text: str
+    folder: TemporaryDirectory[str] | None = None
+
+    @property
+    def source(self) -> str:
+        """Where the case seems to stand, so that its tables are found beside it."""
+        return str(Path(self.folder.name, UPLOADED_CASE)) if self.folder else UPLOADED_CASE
+
+
 @st.cache_resource
-def _uploads() -> OrderedDict[str, str]:
-    """Texts of uploaded files by a random name, on the server, the latest few."""
+def _uploads() -> OrderedDict[str, Upload]:
+    """Uploaded cases by a random name, on the server, the latest few."""
     return OrderedDict()
 
 
-def keep_upload(text: str) -> str:
-    """Keep an uploaded case and return the name under which an address finds it."""
+def keep_upload(text: str, tables: Mapping[str, bytes] | None = None) -> str:
+    """Keep an uploaded case, with tables by the name of their file, and return the name under which an address finds it."""
     kept = _uploads()
     name = f"{UPLOADED}{uuid.uuid4().hex}"
-    kept[name] = text
+    kept[name] = Upload(text, _folder_of(tables) if tables else None)
     while len(kept) > MOST_UPLOADS:
-        kept.popitem(last=False)
+        _, gone = kept.popitem(last=False)
+        if gone.folder:
+            gone.folder.cleanup()
     return name
+
+
+def _folder_of(tables: Mapping[str, bytes]) -> TemporaryDirectory[str]:
+    folder = TemporaryDirectory(prefix="geoecon-")
+    for name, data in tables.items():
+        Path(folder.name, Path(name).name).write_bytes(data)
+    return folder
 
 
 def sync() -> None:
@@ -198,7 +223,8 @@ def address() -> dict[str, str | list[str]]:
 def _text_of(name: str) -> str | None:
     """Text of a case by its name in the address."""
     if name.startswith(UPLOADED):
-        return _uploads().get(name)
+        kept = _uploads().get(name)
+        return kept.text if kept else None
     file = shipped_cases().get(name)
     return file.read_text(encoding="utf-8") if file else None
 
@@ -208,7 +234,8 @@ def base_case() -> Case:
     name = st.session_state.case_name
     if name in shipped_cases():
         return load_case(shipped_cases()[name])
-    return Case.read(_text_of(name) or "", "uploaded case")
+    kept = _uploads().get(name, Upload(""))
+    return Case.read(kept.text, kept.source)
 
 
 def case() -> Case:
@@ -262,9 +289,14 @@ def _pick(name: str) -> None:
         _choose(name)
 
 
-def _upload(file: UploadedFile) -> None:
-    """Begin anew with a file and make the edits that wait for it, or say what is wrong with it."""
+def _upload(files: list[UploadedFile]) -> None:
+    """Begin anew with a case, and tables that it names, and make the edits that wait for it; or say what is wrong."""
     s = st.session_state
+    cases = [file for file in files if file.name.endswith(".toml")]
+    if len(cases) != 1:
+        s.upload_faults = ["choose one case file (TOML), and with it the tables that it names"] if files else []
+        return
+    file, tables = cases[0], {file.name: file.getvalue() for file in files if not file.name.endswith(".toml")}
     try:
         text = file.getvalue().decode("utf-8").removeprefix("\ufeff")
         Case.read(text, file.name)
@@ -274,7 +306,7 @@ def _upload(file: UploadedFile) -> None:
         s.upload_faults = [str(fault) for fault in error.faults]
     else:
         _, pairs = s.waiting or ("", [])
-        _choose(keep_upload(text), pairs)
+        _choose(keep_upload(text, tables), pairs)
 
 
 def _choose(name: str, pairs: Sequence[str] = ()) -> None:

@@ -302,7 +302,7 @@ def test_edits_of_a_case_that_is_gone_wait_for_its_file():
     assert verdict(result_of("sorrel-basin")) in said(at)
     assert at.selectbox(key="picked").value == "a file of mine"
     text = geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8")
-    sound(at.file_uploader(key="file").set_value(("mine.toml", text.encode(), "application/toml")).run())
+    sound(at.file_uploader(key="file").set_value([("mine.toml", text.encode(), "application/toml")]).run())
     assert title(at) == "Tessel Ridge"
     assert listed(at) == ["market.price = 90 USD/MWh"]
     assert [unmarked(words.value).partition(":")[2] for words in at.warning] == [
@@ -491,3 +491,16 @@ def test_years_tell_who_is_paid_what():
     words = said(go(visit(case="kettle-sound"), "years"))
     for name in ("Paid out", "Lenders", "Paid in", "Buyer"):
         assert name in words
+
+
+def test_a_case_comes_with_the_tables_that_it_names():
+    """Its table may come with it, or after it; without a case nothing is taken over."""
+    shipped = geoecon.shipped_case("pell-crossing")
+    case = ("mine.toml", shipped.read_bytes(), "application/toml")
+    beside = ("pell-crossing.csv", shipped.with_suffix(".csv").read_bytes(), "text/csv")
+    at = sound(visit().selectbox(key="picked").set_value("a file of mine").run())
+    at = sound(at.file_uploader(key="file").set_value([beside]).run())
+    assert any("choose one case file" in unmarked(error.value) for error in at.error)
+    at = sound(at.file_uploader(key="file").set_value([case, beside]).run())
+    assert title(at) == "Pell Crossing"
+    assert verdict(result_of("pell-crossing")) in said(go(at, "answer"))
