@@ -27,7 +27,7 @@ Change = float | str | int | bool | Floats | list[Any] | tuple[Any, ...]
 
 
 C = TypeVar("C", bound="Case")
-TOLD = "as set for this run: "
+TOLD, CAUSED = "as set for this run: ", " (by what is set for this run)"
 
 
 @dataclass(frozen=True)
@@ -294,6 +294,11 @@ def _located(fault: Fault, written: Written) -> Fault:
     return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if fault.path else fault
 
 
+def words_of(fault: Fault) -> str:
+    """What a fault says, without whether its cause was set for this run."""
+    return fault.message.removeprefix(TOLD).removesuffix(CAUSED)
+
+
 def _faults_of(kind: type[C], text: str, source: str) -> tuple[Fault, ...]:
     """What is wrong with a text as it stands."""
     try:
@@ -307,7 +312,7 @@ def _of_what_was_told(faults: Sequence[Fault], own: Sequence[Fault]) -> list[Fau
     """Faults of a case with values set besides its file: those that the file itself has not are no fault of its lines."""
     known = {(fault.path, fault.message): fault for fault in own}
     return [
-        known.get((one.path, one.message), one if one.line is None else Fault(one.path, f"{TOLD}{one.message}"))
+        known.get((one.path, one.message), one if one.line is None else Fault(one.path, f"{one.message}{CAUSED}"))
         for one in faults
     ]
 

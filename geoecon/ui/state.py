@@ -25,7 +25,7 @@ from streamlit.runtime.uploaded_file_manager import UploadedFile
 from geoecon import shipped_cases
 from geoecon.case import Case, load_case
 from geoecon.case.fields import about
-from geoecon.case.reading import TOLD
+from geoecon.case.reading import words_of
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError, Fault
 from geoecon.units import LONGEST_TEXT, SYSTEMS, in_system
@@ -257,7 +257,7 @@ def _problem(edits: dict[str, str], path: str = "") -> str:
     """What is wrong with a set of edits, in words, or nothing; other fields than the one at a path are named."""
     said = []
     for fault in _faults(edits):
-        words = fault.message.removeprefix(TOLD)
+        words = words_of(fault)
         said.append(words if fault.path in {path, ""} else f"{fault.path} {words}")
     return "; ".join(said)
 
