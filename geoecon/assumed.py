@@ -12,7 +12,8 @@ from geoecon.case.fields import About, Span, Stated, about
 from geoecon.case.resource import OF_STORED_HEAT, USED_BY
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
-from geoecon.purchasing import cost_per_well, pump_stop_years
+from geoecon.preparing import RECUPERATOR_K
+from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import Extraction, figures, supported_gross_kw
 from geoecon.result import Assumption
 from geoecon.tables import citation, row, table
@@ -41,7 +42,7 @@ def assumed(case: Case, rates: Rates, household_use: tuple[Floats, Floats], take
 
 CYCLE_PARTS = (
     "turbine_efficiency", "feed_pump_efficiency", "generator_efficiency", "pinch", "condenser_approach", "fan_power",
-    "auxiliary_power",
+    "auxiliary_power", "layout",
 )  # fmt: skip
 
 
@@ -78,11 +79,10 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
             "community.household_use", f"{_several(low)} to {_several(high)}", "MWh/yr",
             f"lowest and highest state average: {citation('eia_5a_2022')}", "compiled",
         )  # fmt: skip
-    if case.operation.pump_life_years is not None and case.operation.pump_stop_years is None:
-        source = "a quarter of operation.pump_life_years, rounded up; set for this tool"
-        yield Assumption("operation.pump_stop_years", str(pump_stop_years(case)), "", source, "assumed")
     if case.plant.gross_capacity is None and case.plant.kind == "stated" and case.plant.performance is None:
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
+    if case.plant.layout == "recuperated" and case.plant.recuperator_pinch is None:
+        yield Assumption("plant.recuperator_pinch", f"{RECUPERATOR_K:g}", "K", "common practice", "assumed")
     if case.wells.cost_method == "curve":
         curve = row("well_cost_curves", curve=case.wells.cost_curve or "")
         source = (

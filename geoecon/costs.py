@@ -77,6 +77,6 @@ def pump_replacements(entered: Floats, life_years: int, stop_years: int = 1) -> 
     replaced = np.zeros_like(entered)
     years = len(entered)
     for start in range(years):
-        for end in range(start + life_years - 1, years - max(stop_years, 1), life_years):
+        for end in range(start + life_years - 1, years - stop_years, life_years):
             replaced[end] += entered[start]
     return replaced

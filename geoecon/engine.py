@@ -13,7 +13,7 @@ from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.energy import Ledger, Running, mapped_ledger, stated_ledger
 from geoecon.errors import CaseError, Fault
-from geoecon.finance.statement import arrange, state
+from geoecon.finance.statement import Financing, arrange, state
 from geoecon.obstacles import Obstacle, not_built, obstacles
 from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
@@ -81,10 +81,11 @@ def evaluate(case: Case, design: Design | None = None, *, unsolved: str = "nan")
     if case.tax.credit == "best":
         terms = with_better_credit(streams, terms, path, at.discount)
     financing = arrange(streams, terms, path.nominal)
+    _stop(case, unpaid := _not_financed(financing), unsolved)
     statement = state(financing, path)
 
     passed = Pass(case, design, when, field, ledger, purchases, financing, at, path, statement)
-    return summary.result(passed, held, _impossible(case, found))
+    return summary.result(passed, held, _impossible(case, [*found, *unpaid]))
 
 
 def plan_years(case: Case, design: Design, when: Calendar) -> FieldYears:
@@ -158,6 +159,16 @@ def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -
     availability = (1 - run.planned) * (1 - run.forced)
     whole = replace(plant, factor=plant.factor * stated / availability)
     return stated_ledger(whole, air_above_design(case), left / left[0], run)
+
+
+def _not_financed(financing: Financing) -> list[Obstacle]:
+    """Where sources cannot equal uses, because a loan eats up what it brings."""
+    where = np.isnan(financing.loan.amount)
+    words = (
+        "a loan of this share of all uses would not pay for its own interest, fees and first reserve; lower "
+        "finance.debt_share, reserve_months or upfront_fee, or repay over more years"
+    )
+    return [Obstacle("finance.debt_share", words, where)] if where.any() else []
 
 
 def _stop(case: Case, found: list[Obstacle], unsolved: str) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import KW_PER_MW, MONTH_HOURS, homes
-from geoecon.finance.appraisal import net_benefits, savings_to_investment_ratio
+from geoecon.finance.appraisal import adjusted_rate_of_return, net_benefits, savings_to_investment_ratio
 from geoecon.finance.discounting import discount_factors, present_value
 from geoecon.finance.levelized import (
     levelized_cost,
@@ -35,11 +35,11 @@ from geoecon.preparing import (
 from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import path_in_words
-from geoecon.sizing import drilled_later
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
 A_WORKED_PLANT = "a plant that is worked out; a stated one does not say how cool it leaves the brine"
+AGAINST_SUPPLY = ("net_benefits", "savings_to_investment_ratio", "adjusted_rate_of_return")
 BRINE_AND_FLOW = "plant.stated_brine_flow and wells.flow_per_producer"
 
 Values = tuple[Floats, Codes] | tuple[Floats, Codes, str] | Reason
@@ -96,7 +96,7 @@ def _size_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         return
     success = wide(case, case.wells.success if case.wells.success_makeup is None else case.wells.success_makeup)
     each = makeup_drilled(case.wells.producers_per_injector, success)
-    yield "makeup_wells", _exists(over_years(drilled_later(case, design, passed.field.plan)) * each)
+    yield "makeup_wells", _exists(over_years(passed.field.plan.added) * each)
 
 
 def _last_brine(passed: Pass) -> Found:
@@ -184,11 +184,22 @@ def _required_note(passed: Pass) -> str:
         return ""
     binds = required.conditions[int(required.binds[0])]
     if required.codes[0]:
-        return f"what stays short at any of them is {binds}" if len(required.conditions) > 1 else ""
+        return (
+            f"what stays short at any of them is {binds}{_saved_before(passed)}" if len(required.conditions) > 1 else ""
+        )
     grows = price_in_words(passed.case) if passed.has_price else "the same nominal price over the life"
     cover = float(required.cover[0])
     debt = f"; least cover of debt service {cover:.2f} times" if np.isfinite(cover) else ""
     return f"set by {binds}; {grows}{debt}"
+
+
+def _saved_before(passed: Pass) -> str:
+    """What helps where the cost of closing is what no price of the term pays for in the last year."""
+    required, streams = passed.required, passed.financing.streams
+    last = required.conditions[int(required.binds[0])].endswith(f"year {len(streams.energy) - passed.first}")
+    if not last or passed.financing.terms.fund_years or not streams.decommissioning.any():
+        return ""
+    return ", in which decommissioning is paid; capital.decommissioning_fund_years saves for it before"
 
 
 def _value_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
@@ -236,14 +247,17 @@ def _appraisal_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     now = passed.case.community.current_price
     if now is None:
         needed = _needs("community.current_price, what the supply replaced costs now")
-        yield from ((name, needed) for name in ("net_benefits", "savings_to_investment_ratio"))
+        yield from ((name, needed) for name in AGAINST_SUPPLY)
         return
     streams, rate, times = passed.financing.streams, passed.rates.discount, passed.when.times
     royalty = streams.energy * np.nan_to_num(passed.lcoe_nominal) * streams.revenue_share
     spared, running = streams.energy * passed.index * now, streams.fixed_operating + royalty
     invested = streams.spent + streams.decommissioning
     yield "net_benefits", _exists(net_benefits(spared, invested + running, rate, times))
-    yield "savings_to_investment_ratio", savings_to_investment_ratio(spared - running, invested, rate, times)
+    ratio, codes = savings_to_investment_ratio(spared - running, invested, rate, times)
+    yield "savings_to_investment_ratio", (ratio, codes)
+    adjusted = adjusted_rate_of_return(ratio, rate, passed.when.operating_years)
+    yield "adjusted_rate_of_return", (adjusted, np.where(ratio < 0, Reason.NEVER_EARNS, codes).astype(np.uint8))
 
 
 def _decision_year(case: Case) -> int:

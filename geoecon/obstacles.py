@@ -68,6 +68,18 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
         yield Obstacle(
             "tax.rules", f"{case.tax.in_force!r} is not a table of rules; known are: {known}", wide(case, 1) > 0
         )
+    yield from _before_the_rules(case)
+
+
+def _before_the_rules(case: Case) -> Iterator[Obstacle]:
+    """A plant that serves before the law of its table begins."""
+    begins, serves = int(tax_rules(case.tax.in_force).number("service_from")), case.timeline.first_year
+    if serves < begins:
+        words = (
+            f"{case.tax.in_force!r} holds for plants in service from {begins} on, and operating year 1 is {serves}; state "
+            'the rules of that time as inputs with "plain", or move timeline.first_year'
+        )
+        yield Obstacle("tax.rules", words, wide(case, 1) > 0)
 
 
 def _cold_brine(case: Case) -> Iterator[Obstacle]:

@@ -28,6 +28,7 @@ T = TypeVar("T")
 LARGEST_TABLE = 1_000_000
 LINESHAFT_M = 610.0  # deepest setting of a pump driven from the top that handbooks name
 WELLHEAD_MARGIN_BAR = 1.5
+RECUPERATOR_K = 8.0
 
 
 @dataclass(frozen=True)
@@ -168,8 +169,18 @@ def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
         floor_degC=None if plant.injection_temperature_floor is None else float(plant.injection_temperature_floor[0]),
         evaporating_degC=None if plant.evaporating_temperature is None else float(plant.evaporating_temperature[0]),
         silica_degC=0.0 if silica is None else float(amorphous_silica_temperature(silica)[0]),
+        layout=plant.layout,
+        recuperator_K=_recuperator(case),
     )
     return BinaryPlant(plant.fluid or "", terms)
+
+
+def _recuperator(case: Case) -> float | None:
+    """Least difference in the recuperator, None where there is none  [K]."""
+    stated = case.plant.recuperator_pinch
+    if stated is not None:
+        return float(stated[0])
+    return RECUPERATOR_K if case.plant.layout == "recuperated" else None
 
 
 def pumping(case: Case) -> Pumping:

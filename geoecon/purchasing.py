@@ -1,7 +1,5 @@
 """What the unit buys and sells: from a case and its design to accounts, and from accounts to streams."""
 
-import math
-
 import numpy as np
 
 from geoecon import costs
@@ -12,12 +10,10 @@ from geoecon.finance.streams import Account, Streams
 from geoecon.payments import fixed_payments, revenue_shares
 from geoecon.preparing import Calendar, wide
 from geoecon.pricing import capacity_payment, shortfall
-from geoecon.sizing import Design, FieldYears, drilled_later
+from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
 from geoecon.wells.counts import makeup_cost, wells_cost
 from geoecon.wells.drilling import cost_curve, price_level
-
-LEAST_USE_OF_A_PUMP = 0.25  # of its life, below which the old pump is run on; set for this tool
 
 
 def overnight(case: Case, design: Design) -> dict[str, Floats]:
@@ -78,7 +74,7 @@ def buy(
         first=first,
         times=when.times,
         capital=capital,
-        sustaining=_sustaining(case, design, field, index, first),
+        sustaining=_sustaining(case, field, index, first),
         operating=_operating(case, design, field, ledger, purchases, when, index),
         revenue_shares=revenue_shares(case, when),
         energy=energy,
@@ -114,32 +110,22 @@ def cost_per_well(case: Case) -> tuple[Floats, Floats]:
     return producer, injector
 
 
-def _sustaining(case: Case, design: Design, field: FieldYears, index: Floats, first: int) -> dict[str, Floats]:
-    """Make-up wells, paid at the end of the year before they enter, and pumps, at the end of their last year.
-
-    Producers that exist and stand by enter first, pumps included.
-    """
+def _sustaining(case: Case, field: FieldYears, index: Floats, first: int) -> dict[str, Floats]:
+    """Make-up wells, paid at the end of the year before they enter, and pumps, at the end of their last year."""
     if field.plan is None:
         return {}
     wells, operation = case.wells, case.operation
     success = wide(case, wells.success if wells.success_makeup is None else wells.success_makeup)
     each = makeup_cost(*cost_per_well(case), wells.producers_per_injector, success, wells.dry_hole_cost)
     flows = {"makeup_wells": np.zeros_like(index)}
-    drilled = drilled_later(case, design, field.plan)
-    flows["makeup_wells"][first:-1] = drilled[1:] * (each + wide(case, operation.pump_cost)) * index[first:-1]
+    flows["makeup_wells"][first:-1] = field.plan.added[1:] * (each + wide(case, operation.pump_cost)) * index[first:-1]
     if operation.pump_life_years is not None:
         entered = field.plan.added.copy()
         entered[0] = field.plan.producers[0]
-        replaced = costs.pump_replacements(entered, operation.pump_life_years, pump_stop_years(case))
+        replaced = costs.pump_replacements(entered, operation.pump_life_years, operation.pump_stop_years or 1)
         flows["pump_replacement"] = np.zeros_like(index)
         flows["pump_replacement"][first:] = replaced * wide(case, operation.pump_cost) * index[first:]
     return flows
-
-
-def pump_stop_years(case: Case) -> int:
-    """Years that a new pump has to run, as stated or a quarter of its life, rounded up  [yr]."""
-    stated, life = case.operation.pump_stop_years, case.operation.pump_life_years
-    return stated if stated is not None else math.ceil((life or 0) * LEAST_USE_OF_A_PUMP)
 
 
 def _operating(

@@ -93,6 +93,7 @@ METRICS: dict[str, About] = {
     "profitability_index": About("1", "none", "none", "1 + value over the value of initial capital"),
     "net_benefits": About("CUR", "year 0", "none", "cost of the supply replaced less life-cycle cost, as values"),
     "savings_to_investment_ratio": About("1", "none", "none", "savings on the supply replaced over what is invested"),
+    "adjusted_rate_of_return": About("1/yr", "nominal", "none", "what the investment grows at by savings put to work"),
     "dscr_min": About("1", "none", "none", "least cover of debt service by cash"),
     "dscr_mean": About("1", "none", "none", "mean cover of debt service by cash"),
     "llcr": About("1", "none", "none", "value of cash over the loan years over the loan, end of year 0"),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats, running_total
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.finance.solve import rising_root
 from geoecon.obstacles import Obstacle, outside_map
@@ -28,6 +28,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.reservoir import Extraction, brine_before_design, follows_design
+from geoecon.tables import row
 from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
 from geoecon.wells.pumping import Pumping
@@ -121,19 +122,6 @@ def drilled_as_it_turns_out(case: Case, design: Design) -> Design:
     return replace(design, wells=wells)
 
 
-def standing_by(case: Case, design: Design) -> Floats:
-    """Producers that exist and are not needed at the start, (scenario,): they enter before a make-up well is drilled."""
-    if design.wells is None:
-        return np.zeros_like(design.net_kw)
-    return np.maximum(case.wells.existing_producers - design.wells.producers, 0.0)
-
-
-def drilled_later(case: Case, design: Design, plan: FieldPlan) -> Floats:
-    """Make-up producers that are drilled, by the year in which they enter, (year, scenario)."""
-    drilled = np.maximum(running_total(plan.added) - standing_by(case, design), 0.0)
-    return np.diff(drilled, axis=0, prepend=0.0)
-
-
 def extraction(case: Case, design: Design) -> Extraction:
     """What a design takes out of the field and gives back, for every scenario of a case."""
     pairs = 1.0 if design.wells is None else np.minimum(design.wells.producers, design.wells.injectors)
@@ -185,12 +173,12 @@ def _size_mapped(case: Case) -> Design:
         flow, short = producers * per_well, np.zeros(case.scenarios, dtype=bool)
     else:
         capacity = wide(case, case.plant.net_capacity)
-        producers, short = _first_that_delivers(unit, per_well, capacity)
+        producers, short = _first_that_delivers(unit, per_well, capacity, wells.existing_producers)
         flow = _flow_for(unit, producers, producers * per_well, capacity)
     spare = wells.spare_producers if case.plant.size_from == "capacity" else 0
     count = wells_around(
-        producers + spare, wells.existing_producers, wells.existing_injectors, unit.producers_per_injector,
-        wide(case, wells.success), wide(case, wells.failed_as_injectors),
+        np.maximum(producers + spare, wells.existing_producers), wells.existing_producers, wells.existing_injectors,
+        unit.producers_per_injector, wide(case, wells.success), wide(case, wells.failed_as_injectors),
     )  # fmt: skip
     production, injection = unit.pump_kw(producers, flow)
     made = unit.net * flow - production - injection
@@ -226,11 +214,13 @@ def plant_and_pumps(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats)
     )  # fmt: skip
 
 
-def _first_that_delivers(unit: PlantAndPumps, per_well: Floats, capacity: Floats) -> tuple[Floats, Bools]:
-    """Least whole number of producers whose full flow gives the capacity; and where none does."""
-    producers = np.ones_like(capacity)
+def _first_that_delivers(
+    unit: PlantAndPumps, per_well: Floats, capacity: Floats, existing: int
+) -> tuple[Floats, Bools]:
+    """Least whole number of producers, at least those that exist, whose full flow gives the capacity; and where none does."""
+    producers = np.full_like(capacity, max(existing, 1))
     short = np.ones(capacity.shape, dtype=bool)
-    for number in range(1, MOST_PRODUCERS + 1):
+    for number in range(max(existing, 1), MOST_PRODUCERS + 1):
         enough = short & (unit.unit_net(np.full_like(capacity, number), number * per_well) >= capacity)
         producers = np.where(enough, number, producers)
         short = short & ~enough
@@ -275,6 +265,12 @@ def cooled_beyond_map(case: Case, plant: StatedPlant | BinaryPlant | VendorPlant
 def _no_machine(case: Case, plant: BinaryPlant, scenario: int) -> str:
     """Why a binary cycle makes no power in a scenario."""
     air, inlet = float(design_air(case)[scenario]), float(inlet_temperature(case)[scenario])
+    if plant.terms.layout == "supercritical":
+        least = float(row("fluids", fluid=plant.fluid)["critical_temperature"]) + plant.terms.pinch_K
+        return (
+            f"{plant.fluid} makes no power above its critical pressure from brine at {inlet:.1f} degC, which has to be well "
+            f"above {least:.0f} degC for it and no hotter than its properties are known: choose another fluid or layout"
+        )
     if not dry_evaporations(fine_table(plant.fluid), plant.terms, air).size:
         return f"{plant.fluid} has no dry expansion from any pressure with air at {air:.0f} degC; choose another fluid"
     return (

@@ -35,9 +35,10 @@ from geoecon.preparing import (
 from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
-from geoecon.sizing import standing_by
 from geoecon.taxing import tax_rules
+from geoecon.terms import value_of_tax
 from geoecon.units import HOURS_PER_YEAR
+from geoecon.wells.counts import whole
 
 FAILED = "check failed:"
 FAR_PRICE = 10.0  # times the levelized cost, either way
@@ -262,7 +263,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "no running cost is stated (operation.fixed_cost, operation.variable_cost)"
     if case.money.inflation.max() == 0 and not case.states("money.inflation"):
         yield "no inflation is stated: real and nominal figures are the same (money.inflation)"
-    yield from _standing_by(passed)
+    yield from _more_wells_than_needed(passed)
     yield from _beyond_the_field(passed)
     yield from field_warnings(case, passed.field.taken, passed.field.cooler_K)
     yield from _short_years(passed)
@@ -272,13 +273,17 @@ def _warnings(passed: Pass) -> Iterator[str]:
         yield "the project's cash flow changes sign more than once; read its rate of return with care"
 
 
-def _standing_by(passed: Pass) -> Iterator[str]:
-    """Producers that exist and are not needed."""
-    idle = float(standing_by(passed.case, passed.design)[0])
-    if idle:
+def _more_wells_than_needed(passed: Pass) -> Iterator[str]:
+    """Producers that exist beyond what the capacity takes; they serve all the same."""
+    case, wells = passed.case, passed.design.wells
+    if wells is None or case.plant.size_from == "wells":
+        return
+    each = mass_flow(case, case.wells.flow_per_producer)
+    needed = int(whole(passed.design.brine_flow / each)[0])
+    if (idle := case.wells.existing_producers - needed - case.wells.spare_producers) > 0:
         yield (
-            f"{idle:.0f} of the {passed.case.wells.existing_producers} producers that exist are not needed at the start; they "
-            "stand by, without cost, and enter before a make-up well is drilled (wells.existing_producers)"
+            f"{idle} more producers exist than the capacity takes; all of them serve and ask for injectors, so that fewer may "
+            "be cheaper: count only those that shall serve (wells.existing_producers)"
         )
 
 
@@ -409,5 +414,14 @@ def _tax_rules(passed: Pass) -> Iterator[str]:
             if 0 < investment.sum() < investment.size
             else ""
         )
-        kind = "investment" if investment.any() else "production"
-        yield f"the {kind} credit is the better one{of}, by value of the project after tax (tax.credit)"
+        kind, other = ("investment", "production") if investment.any() else ("production", "investment")
+        yield f"the {kind} credit is the better one{of}: {_ahead(passed)} than the {other} credit (tax.credit)"
+
+
+def _ahead(passed: Pass) -> str:
+    """By how much the credit that is taken is the better, of the first scenario."""
+    streams, rate, currency = passed.financing.streams, passed.rates.discount, passed.case.money.currency
+    each = value_of_tax(passed.case, passed.design.net_kw, streams, passed.path.nominal, rate)
+    more = abs(float(each[0][0] - each[1][0]))
+    where = " in the first" if passed.case.scenarios > 1 else ""
+    return f"it is worth {more:,.0f} {currency} more to the project after tax{where}"

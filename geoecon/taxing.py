@@ -56,12 +56,16 @@ def has_a_part(case: Case, key: str) -> bool:
     field = {"method": "depreciation", "years": "depreciation_years", "bonus": "bonus_depreciation"}.get(name, name)
     if key != "years.transmission" and getattr(tax, field, None) is not None:
         return False
+    if name == "service_from":
+        return False
     if name.startswith("depletion_"):
         return tax.depletion == "percentage"
     if name == "interest_limit":
         return tax.interest_limited
     if name == "bonus_begins":
         return tax.bonus_depreciation is None
+    if name == "bonus_earlier":
+        return tax.bonus_depreciation is None and _begun_before_the_bonus(case, tax_rules(tax.in_force))
     return _credit_has_a_part(case, name) if name in OF_CREDIT else True
 
 
@@ -74,6 +78,8 @@ OF_CREDIT = {
     "credit_amount_adder": {"production"},
     "credit_share": {"investment", "production"},
     "credit_without_wage_rules": {"investment", "production"},
+    "wage_rules_from": {"investment", "production"},
+    "exempt_bonds_cut": {"investment", "production"},
     "small_below": {"investment", "production"},
     "cash_share": {"investment", "production"},
     "cash_owners": {"investment", "production"},
@@ -91,6 +97,10 @@ def _credit_has_a_part(case: Case, name: str) -> bool:
         return bool(taken) and (name != "cash_owners" or tax.credit_use == "cash")
     if name.endswith("_adder"):
         return bool(by_table) and (tax.energy_community or tax.domestic_content)
+    if name == "exempt_bonds_cut":
+        return bool(by_table) and tax.exempt_bonds
+    if name == "wage_rules_from":
+        return bool(by_table) and not tax.wage_rules
     if name in {"small_below", "credit_without_wage_rules"}:
         return bool(by_table) and (not tax.wage_rules or (name == "small_below" and tax.credit_use == "cash"))
     return bool(by_table) and (name != "cash_share" or tax.credit_use == "cash")
@@ -153,7 +163,14 @@ def _bonus(case: Case, rules: Rules) -> float:
     """Share of the basis deducted in the first year: as stated, or by the rules for what is begun late enough."""
     if case.tax.bonus_depreciation is not None:
         return float(case.tax.bonus_depreciation[0])
-    return rules.number("bonus") if construction_begins(case) >= rules.number("bonus_begins") else 0.0
+    if not _begun_before_the_bonus(case, rules):
+        return rules.number("bonus")
+    return share_in(case.timeline.first_year, rules.shares("bonus_earlier"))
+
+
+def _begun_before_the_bonus(case: Case, rules: Rules) -> bool:
+    """Whether construction begins before the year from which on the rules deduct their share of a basis at once."""
+    return construction_begins(case) < rules.number("bonus_begins")
 
 
 def _depletion(case: Case, rules: Rules) -> Depletion | None:
@@ -209,11 +226,12 @@ def credit_of_rules(case: Case, net_kw: Floats, begins: int) -> tuple[Floats, Fl
     begins : calendar year in which construction begins, with which both are phased out
     """
     tax, rules = case.tax, tax_rules(case.tax.in_force)
-    full = is_small(case, rules, net_kw) | tax.wage_rules
+    full = is_small(case, rules, net_kw) | tax.wage_rules | (begins < rules.number("wage_rules_from"))
     size = np.where(full, 1.0, rules.number("credit_without_wage_rules"))
     left = rules.share("credit_share", begins) * (
         cash_share(case, rules, net_kw, begins) if tax.credit_use == "cash" else 1.0
     )
+    left = left * (1 - np.minimum(rules.number("exempt_bonds_cut"), case.finance.debt_share) * tax.exempt_bonds)
     adders = int(tax.energy_community) + int(tax.domestic_content)
     rate = (rules.number("credit_rate") + adders * rules.number("credit_rate_adder")) * size * left
     years = case.timeline.first_year - int(rules.number("credit_amount_year", case.timeline.first_year))

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Floats, column
 from geoecon.case import Case
 from geoecon.finance.debt import LoanTerms, Refinancing
 from geoecon.finance.levelized import levelized_cost
@@ -12,7 +12,7 @@ from geoecon.finance.prices import PricePath, level
 from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
 from geoecon.finance.streams import Streams
-from geoecon.finance.tax import TaxTerms, better_credit, with_credit
+from geoecon.finance.tax import TaxTerms, better_credit, tax_with_each_credit, with_credit
 from geoecon.preparing import wide
 from geoecon.taxing import tax_terms
 
@@ -22,7 +22,7 @@ def financing_terms(case: Case, net_kw: Floats) -> Terms:
     finance, loan = case.finance, _loan(case)
     return Terms(
         loan, tax_terms(case, net_kw), finance.sustaining_funding == "reserve", finance.reserve_lookahead_years,
-        case.timeline.spending_time == "middle",
+        case.timeline.spending_time == "middle", case.capital.decommissioning_fund_years or 0,
     )  # fmt: skip
 
 
@@ -47,21 +47,43 @@ def _loan(case: Case) -> LoanTerms:
         refinancing=again,
         by_cover=finance.debt_sizing == "cover",
         target=wide(case, finance.target_dscr),
-        downside=wide(case, finance.lender_energy),
+        downside=_lender_energy(case),
         lockup=wide(case, finance.lockup_dscr),
     )
 
 
-def with_better_credit(streams: Streams, terms: Terms, path: PricePath, discount: Floats) -> Terms:
-    """The terms with the one of two credits with which the project is worth more after tax, in each scenario.
+def _lender_energy(case: Case) -> Floats:
+    """Share of the expected energy that lenders count on, (scenario,), or (year, 1) where it is stated by year  [1]."""
+    listed, life = case.finance.lender_energy_by_year, case.timeline.operating_years
+    if listed is None:
+        return wide(case, case.finance.lender_energy)
+    shares = [*listed, *[listed[-1]] * (life - len(listed))]
+    return column([1.0] * case.timeline.build_years + shares)
 
-    Where no price is stated the two are compared at the price that covers all cost.
-    """
-    price = path.nominal
-    if np.isnan(price).any():
-        whole = level(np.ones_like(streams.times), streams.first)
-        price = whole.at(levelized_cost(streams, discount, np.ones_like(streams.times)))
+
+def with_better_credit(streams: Streams, terms: Terms, path: PricePath, discount: Floats) -> Terms:
+    """The terms with the one of two credits with which the project is worth more after tax, in each scenario."""
+    price = _compared_at(streams, path.nominal, discount)
     return replace(terms, tax=with_credit(terms.tax, better_credit(streams, terms.tax, price, discount)))
+
+
+def value_of_tax(
+    case: Case, net_kw: Floats, streams: Streams, price: Floats, discount: Floats
+) -> tuple[Floats, Floats]:
+    """Value of the project's tax with the investment credit and with the production credit, where the better is taken.
+
+    price : (year, scenario) as stated, NaN where none is  [money/MWh];  returns (scenario,) each, money of year 0
+    """
+    terms = tax_terms(case, net_kw)
+    return tax_with_each_credit(streams, terms, _compared_at(streams, price, discount), discount)
+
+
+def _compared_at(streams: Streams, price: Floats, discount: Floats) -> Floats:
+    """The price at which credits are compared: as stated, and where none is the price that covers all cost."""
+    if not np.isnan(price).any():
+        return price
+    whole = level(np.ones_like(streams.times), streams.first)
+    return whole.at(levelized_cost(streams, discount, np.ones_like(streams.times)))
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geoecon.case.fields import BOUND_SLACK, Stated, about
+from geoecon.case.plant_checks import plant_faults
 from geoecon.case.resource_checks import resource_faults
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
@@ -66,8 +67,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
         for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity", "performance"):
             if getattr(plant, name) is not None:
                 yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
-    if plant.kind == "binary" and plant.fluid is None:
-        yield Fault("plant.fluid", "is missing; a binary plant needs a working fluid")
+    yield from plant_faults(plant)
     if plant.kind != "stated" and case.resource.temperature is None:
         yield Fault("resource.temperature", f"is missing; a {plant.kind} plant needs it")
     if plant.cost_basis == "gross" and plant.kind == "stated" and plant.gross_capacity is None:
@@ -146,8 +146,9 @@ def _payments(case: CaseTables) -> Iterator[Fault]:
         if operation.lease_acres is not None and case.money.currency != "USD":
             words = f"is charged in US dollars and the case is in {case.money.currency}; state the rent as land"
             yield Fault("operation.lease_acres", words)
-    if case.capital.decommissioning_bond is not None and case.capital.decommissioning is None:
-        yield Fault("capital.decommissioning", "is missing; decommissioning_bond asks what the bond is for")
+    for name in ("decommissioning_bond", "decommissioning_fund_years"):
+        if getattr(case.capital, name) is not None and case.capital.decommissioning is None:
+            yield Fault("capital.decommissioning", f"is missing; {name} asks what it is for")
 
 
 def _goes_with(case: CaseTables, path: str, other: str, asks: str) -> Iterator[Fault]:
@@ -241,6 +242,8 @@ def _finance(case: CaseTables) -> Iterator[Fault]:
             f"{finance.grace_years} years of grace leave none of the {finance.debt_years} years of debt to repay it in"
         )
         yield Fault("finance.grace_years", words)
+    if (finance.target_dscr < 1).any():
+        yield Fault("finance.target_dscr", "is below 1: cash would not serve the debt; lenders ask 1.2 and more")
     yield from _balloon(case)
     yield from _debt_by_cash(case)
 
@@ -264,16 +267,20 @@ def _balloon(case: CaseTables) -> Iterator[Fault]:
 
 def _debt_by_cash(case: CaseTables) -> Iterator[Fault]:
     """Debt that follows from cash needs cash, and a cover that it can be served at."""
-    finance = case.finance
+    finance, listed = case.finance, case.finance.lender_energy_by_year
+    if listed is not None and len(listed) > case.timeline.operating_years:
+        words = f"has {len(listed)} shares for {case.timeline.operating_years} operating years"
+        yield Fault("finance.lender_energy_by_year", words)
+    if listed is not None and (finance.lender_energy != 1).any():
+        yield Fault("finance.lender_energy_by_year", "stands beside lender_energy; keep one of the two")
     if finance.debt_shape != "sculpted" and finance.debt_sizing != "cover":
+        if listed is not None:
+            words = 'is not used: no debt follows cash; say debt_sizing = "cover" or debt_shape = "sculpted", or leave it out'
+            yield Fault("finance.lender_energy_by_year", words)
         return
     what = 'debt_shape = "sculpted"' if finance.debt_shape == "sculpted" else 'debt_sizing = "cover"'
     if (finance.debt_share > 0).any() and not case.market.states_price:
         yield Fault("market.price", f"is missing; {what} sizes the debt by the cash that a price brings")
-    if finance.debt_sizing == "cover" and (finance.target_dscr < 1).any():
-        yield Fault(
-            "finance.target_dscr", "is below 1: cash would not serve a debt of that size; lenders ask 1.2 and more"
-        )
 
 
 def _owner(case: CaseTables) -> Iterator[Fault]:

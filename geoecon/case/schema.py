@@ -116,12 +116,7 @@ class Wells(Table):
     dry_hole_cost: Floats = number(
         "share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %"
     )
-    existing_producers: int = count(
-        0,
-        500,
-        "Producers that exist and are paid for, pumps included; those not needed stand by, and enter before make-up wells",
-        default=0,
-    )
+    existing_producers: int = count(0, 500, "Producers that exist and are paid for, pumps included", default=0)
     existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
     spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)
     flow_per_producer: Stated | None = number(
@@ -184,6 +179,14 @@ class Plant(Table):
         ("isobutane", "isopentane", "n-butane", "n-pentane", "R245fa", "R1233zd(E)", "R1234ze(E)", "R134a"),
         "Working fluid of a binary plant", default=None,
     )  # fmt: skip
+    layout: str = choice(
+        ("basic", "recuperated", "dual-pressure", "supercritical"),
+        "Parts of a binary plant. Recuperated: exhaust of the turbine warms the liquid, which gives power where the coolest "
+        "brine that may leave is what binds. Dual-pressure: fluid boils at two temperatures, which cools the brine further. "
+        "Supercritical: heated above the critical pressure, for brine some 40 K hotter than the critical temperature of the "
+        "fluid. What they cost more is for you to state",
+        default="basic",
+    )
     size_from: str = choice(("capacity", "wells"), "Which is given and which follows", default="capacity")
     net_capacity: Floats | None = number("power", 1, 1e6, "Unit net at the design point, well pumps deducted")
     gross_capacity: Floats | None = number(
@@ -236,6 +239,10 @@ class Plant(Table):
         "difference", 1, 40, "Least difference between brine and working fluid, all along", default="5 K", varies=False,
         source="components", evidence="recalled",
     )  # fmt: skip
+    recuperator_pinch: Floats | None = number(
+        "difference", 1, 60, "Least difference between exhaust and liquid in the recuperator; absent: 8 K with `recuperated`, "
+        "and no recuperator with `supercritical`", varies=False,
+    )  # fmt: skip
     condenser_approach: Floats = number(
         "difference", 3, 60, "Condensing temperature above the entering air", default="18 K", varies=False,
         source="components", evidence="recalled",
@@ -247,7 +254,11 @@ class Plant(Table):
     auxiliary_power: Floats = number("share", 0, 0.3, "Other plant use over gross", default="1.5 %", varies=False)
     brine_pressure_drop: Floats = number("pressure drop", 0, 20, "Lost by the brine in the plant", default="3 bar")
     evaporating_temperature: Floats | None = number(
-        "temperature", 20, 300, "Fixes the evaporation; absent: the one with most net power", varies=False
+        "temperature",
+        20,
+        300,
+        "Fixes the evaporation, the upper one of two; absent: the one with most net power",
+        varies=False,
     )
     stated_capacity_factor: Floats | None = number(
         "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"
@@ -283,9 +294,7 @@ class Operation(Table):
     wellfield_cost: Floats | None = number("money a year", 0, BIG, "Per well in service, producers and injectors")
     pump_life_years: int | None = count(1, 60, "Years between replacements of one production pump")
     pump_stop_years: int | None = count(
-        0,
-        60,
-        "Years that a new pump has to run: with fewer left none is replaced; absent: a quarter of its life, rounded up",
+        1, 60, "Years that a new pump has to run: with fewer left none is replaced; absent: one year"
     )
     pump_cost: Floats | None = number("money", 0, BIG, "One production pump, pulling and setting included")
     insurance: Stated | None = number(
@@ -340,6 +349,11 @@ class Capital(Table):
     decommissioning_bond: Floats | None = number(
         "rate", 0, 0.2, "Premium a year, through the operating years, of a bond for the cost of decommissioning"
     )
+
+    decommissioning_fund_years: int | None = count(
+        1, 60, "Years over which the cost of decommissioning is put aside before it is paid, in equal parts that bear no "
+        "interest; absent: all of it comes from the cash of the last operating year",
+    )  # fmt: skip
 
 
 class Market(Table):
@@ -450,6 +464,12 @@ class Finance(Table):
         "costs stay as expected",
         default="100 %",
     )  # fmt: skip
+    lender_energy_by_year: tuple[float, ...] | None = by_year(
+        "share",
+        0.3,
+        1,
+        "The same year by year, in place of `lender_energy`; the last share holds for the years after it",
+    )
     grace_years: int = count(0, 15, "Of the years of repayment, how many bear interest only, from the first", default=0)
     construction_rate: Floats | None = number(
         "rate", 0, 0.5, "Interest while building, when another loan than the term loan pays for it; absent: `debt_rate`"

@@ -93,6 +93,10 @@ class Tax(Table):
     wage_rules: bool = switch(
         "Whether rules on wages and apprentices are met; a unit below the table's size need not", default=True
     )
+    exempt_bonds: bool = switch(
+        "Whether the debt is tax-exempt bonds, for whose part of all uses the table cuts a credit; `finance.debt_rate` is "
+        "their rate"
+    )
     energy_community: bool = switch("Whether it stands in an energy community")
     domestic_content: bool = switch("Whether domestic-content rules are met")
     content_exception: bool = switch("Whether a credit paid in cash is excepted from domestic-content rules")

@@ -83,11 +83,13 @@ class Books:
     def waterfall(self) -> Lines:
         """Who is served before whom from the cash of operating years, (year, scenario); zero in build years  [money].
 
-        What is left after the last step is what the owner gets, or where negative puts in. Cash that lenders lock up
-        waits after everything else; what is unlocked comes back there.
+        What is left after the last step is what the owner gets, or where negative puts in. Of each kind of sustaining
+        capital a step takes what is paid and what goes to its reserve, less what comes from there. Cash that lenders lock
+        up waits after everything else; what is unlocked comes back there.
         """
         loan, statement, streams = self.financing.loan, self.statement, self.financing.streams
-        held = self._held
+        held, reserves = self._held, self.financing.sustaining_reserves
+        later = {name: bought + rise(reserves[name]) for name, bought in streams.sustaining.items()}
         steps = {
             "revenue": statement.revenue,
             "operating cost": -statement.operating_cost,
@@ -96,8 +98,8 @@ class Books:
             "principal": -(loan.principal - loan.refinanced),
             "fees of lenders": -loan.fees,
             "debt service reserve": -rise(held["debt service reserve"]),
-            "wells and pumps": -(streams.sustained + self.financing.sustaining_saved),
-            "decommissioning": -streams.decommissioning,
+            **{f"{name}, paid or saved for": -amounts for name, amounts in later.items()},
+            "decommissioning, paid or saved for": -(streams.decommissioning + rise(held["decommissioning fund"])),
             "grant": streams.grant,
             "withheld of what is paid out": -statement.withheld,
             "locked up": -rise(held["cash locked up"]),
@@ -116,7 +118,7 @@ class Books:
         paid = self.statement.cash_flow_equity
         earned = running_total(self.earnings)
         return {
-            "assets": {"plant and wells at book value": self._book_value, **self._held},
+            "assets": {"what is built, at book value": self._book_value, **self._held},
             "debt": {"loans": self.financing.loan.balance},
             "equity": {
                 "paid in": running_total(np.maximum(-paid, 0.0)),
@@ -150,7 +152,8 @@ class Books:
         """Cash that is kept, by what it is kept for, at the end of each year, (year, scenario)  [money]."""
         return {
             "debt service reserve": self.financing.loan.reserve,
-            "reserve for wells and pumps": self.financing.sustaining_reserve,
+            **{f"reserve for {name}": held for name, held in self.financing.sustaining_reserves.items()},
+            "decommissioning fund": self.financing.ground.closing_fund,
             "cash locked up": self.statement.locked,
         }
 

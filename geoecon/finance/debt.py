@@ -12,6 +12,7 @@ from geoecon.arrays import Bools, Floats, column, over_years, powers, running_to
 MONTHS_PER_YEAR = 12
 SCULPTED = "sculpted"
 MOST_PASSES, CLOSE = 40, 1e-10  # the check allows 1e-9; each pass takes most of what is left
+FIRST_TRY = 0.01  # of the most that may be lent, where that much cannot be lent at all
 NO_ROOM = 1e-9  # of all uses
 
 
@@ -38,7 +39,8 @@ class LoanTerms:
     reserve_months : of the next year's debt service  [month]
     balloon : (scenario,) of the loan, still owed when the years are over  [1];  then paid, or refinanced
     by_cover : whether cover at `target` limits the loan besides the share
-    target : (scenario,)  [1];  downside : (scenario,) of the expected energy that the lender counts on  [1]
+    target : (scenario,)  [1]
+    downside : (scenario,), or (year, scenario) or (year, 1), of the expected energy that the lender counts on  [1]
     lockup : (scenario,) cover below which nothing is paid out to the owner; 0 never  [1]
     """
 
@@ -150,7 +152,14 @@ def sculpted(cash: Floats, rate: Floats, balloon: Floats | float = 0.0) -> Float
         principal[row] = share * paid - rate * left
         left = left - principal[row]
     principal[-1] += left
-    return np.where(value > 0, principal, level_payments(rate, len(cash)))
+    return np.where(value > 0, principal, _with_balloon(level_payments(rate, len(cash)), balloon))
+
+
+def _with_balloon(repaid: Floats, balloon: Floats | float) -> Floats:
+    """A repayment that leaves a part of the loan to its last year, where it is added, (year, scenario)."""
+    repaid = repaid * (1 - balloon)
+    repaid[-1] += balloon
+    return repaid
 
 
 def repayment(terms: LoanTerms, cash: Floats | None = None) -> Floats:
@@ -165,8 +174,7 @@ def repayment(terms: LoanTerms, cash: Floats | None = None) -> Floats:
     else:
         repaid = SHAPES.get(terms.shape, level_payments)(terms.rate, years)
         if np.any(terms.balloon):
-            repaid = repaid * (1 - terms.balloon)
-            repaid[-1] += terms.balloon
+            repaid = _with_balloon(repaid, terms.balloon)
     return np.vstack([np.zeros((terms.grace, repaid.shape[1])), repaid]) if terms.grace else repaid
 
 
@@ -184,7 +192,8 @@ def borrow(
     repaid : (year of the loan, scenario)  principal per unit of loan; absent: as the terms say  [1]
 
     Draws are the share of each year's uses: capital, interest, fees, the first reserve in year 0. Uses depend on the
-    loan and the loan on uses, all in proportion, so the size is in closed form.
+    loan and the loan on uses, all in proportion, so the size is in closed form. Where every unit of the loan adds more to
+    uses than it could pay of them there is none: all of it is NaN.
 
     >>> spending = np.array([[40.0], [60.0], [0.0], [0.0]])
     >>> terms = LoanTerms(np.array([0.5]), np.array([0.1]), np.array([0.0]), 2, "level", 0)
@@ -195,7 +204,8 @@ def borrow(
     years, scenarios = spending.shape
     share = terms.share if share is None else share
     repaid = repayment(terms) if repaid is None else repaid
-    reserve_share = terms.reserve_months / MONTHS_PER_YEAR * (terms.rate + repaid[0])
+    refinanced_at_once = terms.balloon if terms.years == 1 and terms.refinancing is not None else 0.0
+    reserve_share = terms.reserve_months / MONTHS_PER_YEAR * (terms.rate + repaid[0] - refinanced_at_once)
     drawn, fees, interest = _draws(spending, terms, share, reserve_share, first, middle)
     amount = over_years(drawn[:first])
     principal, balance, refinanced = (np.zeros((years, scenarios)) for _ in range(3))
@@ -274,29 +284,46 @@ def sized_by_cash(
     frozen, so that its bits do not depend on the others. Sculpting divides cash by the target cover; with a loan
     limited by its share of uses, cover is above the target and still the same in every year.
     """
-    residual, open_ = np.full(terms.share.shape, np.inf), terms.share > 0
-    loan = borrow(spending, terms, first, middle=middle) if near is None else near
-    share, repaid = loan.share, loan.repaid
-    if (nothing := open_ & (share <= 0)).any():  # from a loan that came to nothing no other is found
-        share = np.where(nothing, terms.share, share)
+
+    def lend(share: Floats, repaid: Floats) -> Loan:
         loan = borrow(spending, terms, first, middle=middle, share=share, repaid=repaid)
+        if not terms.by_cover or not (too_much := np.isnan(loan.amount)).any():
+            return loan
+        tried = np.where(too_much, FIRST_TRY * share, share)
+        return borrow(spending, terms, first, middle=middle, share=tried, repaid=repaid)
+
+    residual, open_ = np.full(terms.share.shape, np.inf), terms.share > 0
+    loan = lend(terms.share, repayment(terms)) if near is None else near
+    if (nothing := open_ & ~(loan.amount > 0)).any():  # from a loan that came to nothing no other is found
+        loan = lend(np.where(nothing, terms.share, loan.share), loan.repaid)
     for _ in range(MOST_PASSES):
         found = cash(loan)[first : first + terms.years]
-        shape = np.where(open_, repayment(terms, found), repaid)
+        shape = np.where(open_, repayment(terms, found), loan.repaid)
         size = np.minimum(terms.share, room_for_debt(spending, grant, loan))
         if terms.by_cover:
-            with np.errstate(invalid="ignore", divide="ignore"):
-                ratio = np.where(loan.amount > 0, loan_by_cover(found, shape, terms) / loan.amount, 0.0)
-            size = np.minimum(size, share * ratio)
-        size = np.where(open_, size, share)
-        change = np.maximum(np.abs(size - share), np.abs(shape - repaid).max(axis=0))
+            most = share_of_uses(loan_by_cover(found, shape, terms), loan, over_years(spending[:first]))
+            size = np.minimum(size, most)
+        size = np.where(open_, size, loan.share)
+        change = np.maximum(np.abs(size - loan.share), np.abs(shape - loan.repaid).max(axis=0))
         residual = np.where(open_, change, residual)
-        share, repaid = size, shape
-        loan = borrow(spending, terms, first, middle=middle, share=share, repaid=repaid)
-        open_ = open_ & (residual > CLOSE)
+        loan = lend(size, shape)
+        open_ = open_ & (residual > CLOSE) & ~np.isnan(loan.amount)
         if not open_.any():
             break
-    return loan, np.where(terms.share > 0, residual, 0.0)
+    return loan, np.where(terms.share > 0, residual + 0 * loan.amount, 0.0)
+
+
+def share_of_uses(amount: Floats, known: Loan, capital: Floats) -> Floats:
+    """Share of total uses that a loan of an amount is, by the uses of another loan for the same capital, (scenario,)  [1].
+
+    amount, capital : (scenario,)  [money]
+
+    Uses are capital and, nearly in proportion to the loan, its interest, fees and first reserve. So one over the share,
+    which is uses over loan, is capital over loan and a constant.
+    """
+    with np.errstate(invalid="ignore", divide="ignore"):
+        of_loan = 1 / known.share - capital / known.amount
+        return np.where(known.amount > 0, 1 / np.maximum(capital / amount + of_loan, 0.0), 0.0)
 
 
 def loan_by_cover(cash: Floats, repaid: Floats, terms: LoanTerms) -> Floats:
@@ -332,7 +359,8 @@ def _draws(
     of_capital = passed.draws(building, none)[0]
     of_loan = passed.draws(np.zeros_like(building), none + 1)[0]
     with np.errstate(invalid="ignore", divide="ignore"):
-        amount = over_years(of_capital) / (1 - over_years(of_loan))
+        left = 1 - over_years(of_loan)
+        amount = over_years(of_capital) / np.where(left > 0, left, np.nan)
     amount = np.where(share > 0, amount, 0.0)
     drawn, fees, interest = (np.zeros_like(spending) for _ in range(3))
     drawn[:first], interest[:first], fees[:first] = passed.draws(building, amount)

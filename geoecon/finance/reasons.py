@@ -33,7 +33,7 @@ _WORDS = {
     Reason.NONE: "",
     Reason.NEVER_EARNS: "the flows never earn their outlay back at any rate above -99 % a year",
     Reason.NO_OUTLAY: "there is no outlay to earn a return on",
-    Reason.SEVERAL_RATES: "the flows change sign more than once and more than one rate makes their value zero",
+    Reason.SEVERAL_RATES: "the flows change sign more than once and more than one rate makes them worth zero; read npv or mirr",
     Reason.NOT_PAID_BACK: "the outlay is not paid back within the life",
     Reason.NO_PRICE_IN_REACH: "no price up to twenty times the levelized cost gives the owner what is needed",
     Reason.ANY_PRICE_PAYS: "even a price of zero gives the owner what is needed",

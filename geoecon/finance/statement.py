@@ -35,6 +35,7 @@ class Terms:
 
     sustaining_reserve : whether sustaining capital is saved up before, over `lookahead` years; otherwise paid in cash
     spent_in_middle : whether build years spend in the middle of the year
+    fund_years : over which the cost of closing is saved up before, whoever lends; 0 for not at all  [yr]
     """
 
     loan: LoanTerms
@@ -42,6 +43,7 @@ class Terms:
     sustaining_reserve: bool
     lookahead: int
     spent_in_middle: bool
+    fund_years: int = 0
 
 
 @dataclass(frozen=True)
@@ -59,9 +61,19 @@ class Ground:
     @cached_property
     def saved_for_purchases(self) -> Floats:
         """The reserve for sustaining capital that lenders ask for, (year, scenario)  [money]."""
+        return self.saved_for(self.streams.sustained)
+
+    def saved_for(self, purchases: Floats) -> Floats:
+        """The part of that reserve that is for some of the purchases, (year, scenario)  [money]."""
         if not self.terms.sustaining_reserve:
-            return np.zeros_like(self.streams.energy)
-        return saved_before(self.streams.sustained, self.streams.first, self.terms.lookahead)
+            return np.zeros_like(purchases)
+        return saved_before(purchases, self.streams.first, self.terms.lookahead)
+
+    @cached_property
+    def closing_fund(self) -> Floats:
+        """What is saved up for closing, (year, scenario)  [money]."""
+        closing, years = self.streams.decommissioning, self.terms.fund_years
+        return saved_before(closing, self.streams.first, years) if years else np.zeros_like(closing)
 
     @cached_property
     def saving(self) -> Floats:
@@ -136,6 +148,12 @@ class Financing:
         return self.ground.saved_for_purchases * self.saves
 
     @cached_property
+    def sustaining_reserves(self) -> dict[str, Floats]:
+        """The same by the account that is saved for, each (year, scenario)  [money]."""
+        accounts = self.streams.sustaining.items()
+        return {name: self.ground.saved_for(flows) * self.saves for name, flows in accounts}
+
+    @cached_property
     def saved(self) -> Floats:
         """Rise of all reserves, (year, scenario)  [money]."""
         return rise(self.reserve)
@@ -143,7 +161,7 @@ class Financing:
     @cached_property
     def reserve(self) -> Floats:
         """All reserves at the end of each year, (year, scenario)  [money]."""
-        return self.loan.reserve + self.sustaining_reserve
+        return self.loan.reserve + self.sustaining_reserve + self.ground.closing_fund
 
     @cached_property
     def equity_money(self) -> Floats:

@@ -296,13 +296,11 @@ def withheld(paid: Floats, taxable: Taxable, terms: TaxTerms) -> Floats:
     return kept_back
 
 
-def better_credit(streams: Streams, terms: TaxTerms, price: Floats, discount: Floats) -> Bools:
-    """Where the investment credit is worth more to the project without debt than the production credit, (scenario,).
+def tax_with_each_credit(streams: Streams, terms: TaxTerms, price: Floats, discount: Floats) -> tuple[Floats, Floats]:
+    """Value of the tax of the project without debt with the investment credit and with the production credit, (scenario,).
 
     terms : with a credit that has both a rate and an amount per MWh;  price : (year, scenario) nominal  [money/MWh]
-    discount : (scenario,) nominal  [1/yr]
-
-    Costs and sales are the same with either, so the one with less tax at present value is the better.
+    discount : (scenario,) nominal  [1/yr];  returns money of year 0, below zero where more comes back than is paid
     """
     assert terms.credit is not None
     sales = price * streams.energy * (1 - streams.revenue_share)
@@ -314,7 +312,16 @@ def better_credit(streams: Streams, terms: TaxTerms, price: Floats, discount: Fl
         tax = income_tax(sales, without_debt(streams, base), of_one)
         return present_value(tax, discount, streams.times)
 
-    return tax_worth(everywhere) <= tax_worth(~everywhere)
+    return tax_worth(everywhere), tax_worth(~everywhere)
+
+
+def better_credit(streams: Streams, terms: TaxTerms, price: Floats, discount: Floats) -> Bools:
+    """Where the investment credit is worth more to the project without debt than the production credit, (scenario,).
+
+    Arguments as in `tax_with_each_credit`. Costs and sales are the same with either, so less tax is the better.
+    """
+    investment, production = tax_with_each_credit(streams, terms, price, discount)
+    return investment <= production
 
 
 def with_credit(terms: TaxTerms, investment: Bools) -> TaxTerms:

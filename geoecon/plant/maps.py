@@ -8,8 +8,8 @@ import numpy as np
 from geoecon.arrays import Bools, Floats, narrow
 from geoecon.commas import rows_of
 from geoecon.errors import GeoeconError, TableFileError
-from geoecon.plant.binary import CycleTerms, cycles, least_quality
-from geoecon.plant.properties import fine_table
+from geoecon.plant.binary import CycleTerms
+from geoecon.plant.layouts import LAYOUTS
 
 
 class MapRangeError(GeoeconError, ValueError):
@@ -114,15 +114,14 @@ def _pick(columns: Floats, rows: np.ndarray) -> Floats:
 
 
 def binary_map(fluid: str, terms: CycleTerms, brine: Floats, air: Floats) -> PerformanceMap:
-    """The map of a binary plant whose evaporation is the best one at each temperature.
+    """The map of a binary plant of the layout of its terms, whose cycle is the best one at each temperature.
 
     brine, air : (b), (a) rising  [degC]
 
     A plant that is built keeps its exchangers: away from its design point it does at most as well as this.
     """
-    table = fine_table(fluid)
-    dry = least_quality(table, terms)
-    columns = [cycles(table, terms, brine, float(temperature), dry) for temperature in air]
+    cycle = LAYOUTS[terms.layout](fluid, terms)
+    columns = [cycle(brine, float(temperature)) for temperature in air]
     gross, net, injection = (
         np.column_stack([getattr(column, name) for column in columns]) for name in ("gross", "net", "injection")
     )

@@ -1,22 +1,17 @@
 """Working fluids as tables: saturation line, liquid and superheated enthalpy along each pressure, isentropic outlets.
 
-The only module that loads CoolProp, and only when a table is not in the cache folder. A damaged, foreign or unwritable
-cache file is a miss, never an error. Tables depend on the fluid, the library's version and the grid alone; everything about
-a plant is arithmetic on them.
+CoolProp is loaded here and in `vapour` alone, and only when a table is not in the cache folder. Tables depend on the fluid,
+the library's version and the grid alone; everything about a plant is arithmetic on them.
 """
 
-import contextlib
-import os
-import tempfile
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from importlib.metadata import version
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.plant.kept import cache_file, kept_or_made
 from geoecon.resource.water import KELVIN
 from geoecon.tables import row
 
@@ -82,28 +77,19 @@ def fine_table(fluid: str) -> FluidTable:
 @lru_cache(maxsize=8)
 def fluid_table(fluid: str) -> FluidTable:
     """The table of a fluid of tables/fluids.csv, from the cache folder or made and put there."""
-    file = _file(fluid)
-    found = _read(file)
-    if found is None:
-        found = tabulate(row("fluids", fluid=fluid)["library_name"], POINTS)
-        _write(file, found)
-    return found
+    library_name = row("fluids", fluid=fluid)["library_name"]
+    return kept_or_made(cache_file(fluid, GRID), FluidTable, _is_whole, lambda: tabulate(library_name, POINTS))
 
 
 def is_kept(fluid: str) -> bool:
     """Whether the table of a fluid is in the cache folder."""
-    return _file(fluid).is_file()
+    return cache_file(fluid, GRID).is_file()
 
 
-def _file(fluid: str) -> Path:
-    return cache_folder() / f"{fluid}-{version('CoolProp')}-{GRID}.npz"
-
-
-def cache_folder() -> Path:
-    """Where tables are kept: GEOECON_CACHE, or the user's cache folder."""
-    stated = os.environ.get("GEOECON_CACHE")
-    base = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or str(Path.home() / ".cache")
-    return Path(stated) if stated else Path(base) / "geoecon"
+def _is_whole(found: FluidTable) -> bool:
+    n = len(found.temperature)
+    shapes = found.outlet.shape == (n, len(SUPERHEATS), n) and found.along.shape == (n, n) and n == POINTS
+    return shapes and bool(np.isfinite(found.pressure).all())
 
 
 def tabulate(library_name: str, points: int) -> FluidTable:
@@ -152,29 +138,3 @@ def _turbine_inlet(
     if superheat == 0:
         return _at(state, library.QT_INPUTS, 1.0, temperature + KELVIN)
     return _at(state, library.PT_INPUTS, pressure * 1e5, temperature + superheat + KELVIN)
-
-
-def _read(file: Path) -> FluidTable | None:
-    """A kept table, or None whatever is wrong with the file: damage shows itself in many ways, and each is a miss."""
-    try:
-        with file.open("rb") as handle, np.load(handle, allow_pickle=False) as kept:
-            found = FluidTable(**{f.name: kept[f.name] for f in fields(FluidTable)})
-        n = len(found.temperature)
-        right = found.outlet.shape == (n, len(SUPERHEATS), n) and found.along.shape == (n, n) and n == POINTS
-        return found if right and bool(np.isfinite(found.pressure).all()) else None
-    except Exception:
-        return None
-
-
-def _write(file: Path, made: FluidTable) -> None:
-    """Put a table in place whole; a folder that cannot be written is no fault."""
-    with contextlib.suppress(OSError):
-        file.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=file.parent, prefix=".", suffix=".part")
-        try:
-            with os.fdopen(handle, "wb") as part:
-                np.savez(part, **{f.name: getattr(made, f.name) for f in fields(FluidTable)})
-            os.replace(name, file)
-        except BaseException:
-            os.unlink(name)
-            raise

@@ -8,6 +8,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.headline import headline, return_on_equity
 from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
+from geoecon.report.plant import binary_lines
 from geoecon.report.words import account_words, homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
@@ -39,13 +40,15 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
     """The answer in groups, in a system of units; first what the kind of owner looks at."""
     groups: dict[str, Callable[[Result], Iterator[Line]]] = {
         "Size": lambda r: _size(r, system),
+        "Plant": binary_lines,
         "Energy": _energy,
         "Cost": _cost,
         "Value": _value,
         "Local supply": _local_supply,
         "Elsewhere": _elsewhere,
     }
-    return (headline(result), *(Section(title, tuple(lines(result))) for title, lines in groups.items()))
+    found = (Section(title, tuple(lines(result))) for title, lines in groups.items())
+    return (headline(result), *(section for section in found if section.lines or section.title != "Plant"))
 
 
 def _size(result: Result, system: str) -> Iterator[Line]:

@@ -25,8 +25,8 @@ STEPS = {  # the step of the waterfall after which a sum is drawn, and what is l
     "locked up": "Paid to the owner, or in where negative",
 }
 ORDER = (
-    "Each step is served before the next. Cover ratios count wells and pumps as paid or saved for before debt service, "
-    "which is more careful than this order; cash locked up is paid out in a later year."
+    "Each step is served before the next. Cover ratios count what is paid or saved for later wells and pumps before debt "
+    "service, which is more careful than this order; cash locked up is paid out in a later year."
 )
 BOOKED = (
     "At the end of each year. Cost with interest and fees while building, less a grant, is written off in equal parts over "

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.energy import KW_PER_MW
 from geoecon.finance.tax import losses_carried
 from geoecon.report.books import YEARS
 from geoecon.report.lines import Line, Section
@@ -13,6 +14,7 @@ from geoecon.report.tables import Column
 from geoecon.report.words import money, share
 from geoecon.result import Result
 from geoecon.taxing import tax_rules
+from geoecon.terms import value_of_tax
 
 NO_DEBT = "The case has no debt: nothing is borrowed, so there is no cover, and the owner pays for all of it."
 NO_TAX = "No income tax is worked out: the case names no rules of tax and no rate (tax.rules, tax.rate)."
@@ -86,8 +88,10 @@ def _sizing(result: Result) -> str:
     finance = result.case.finance
     if finance.debt_sizing == "share":
         return "as stated (finance.debt_share)"
-    energy = float(finance.lender_energy[0])
-    lower = f" on {share(energy, 0)} of the expected energy" if energy < 1 else ""
+    listed = finance.lender_energy_by_year or (float(finance.lender_energy[0]),)
+    shares = " to ".join(share(part, 0) for part in dict.fromkeys((listed[0], listed[-1])))
+    by_year = ", by year," if len(listed) > 1 else ""
+    lower = f" on {shares}{by_year} of the expected energy" if min(listed) < 1 else ""
     return f"what cash covers {float(finance.target_dscr[0]):.2f} times{lower}, at most {share(float(finance.debt_share[0]))}"
 
 
@@ -188,6 +192,20 @@ def _credit(result: Result) -> Iterator[Line]:
     sold = f" at {share(float(credit.sale_price[0]), 0)} of its amount" if credit.use == "sold" else ""
     kind = "Investment credit" if investment else "Production credit"
     yield Line(kind, money(earned, result.currency), f"nominal, {how}; {CREDIT_USES[credit.use]}{sold}")
+    if result.case.tax.credit == "best":
+        yield _better_credit(result, kind)
+
+
+def _better_credit(result: Result, taken: str) -> Line:
+    """What either credit leaves of tax, of which the one with less is taken."""
+    net_kw = result.metrics["net_capacity"].values * KW_PER_MW
+    streams, rate = result.books.financing.streams, result.asked["discount_rate"]
+    each = value_of_tax(result.case, net_kw, streams, result.annual["price"], rate)
+    investment, production = (money(float(value[0]), result.currency) for value in each)
+    words = (
+        f"value of tax without debt {investment} with the investment credit, {production} with the production credit"
+    )
+    return Line("The better credit", taken.lower(), f"{words}; money of year 0, at {share(float(rate[0]), 2)} a year")
 
 
 def _losses(result: Result) -> Line:

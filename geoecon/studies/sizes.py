@@ -293,7 +293,7 @@ def _supported(case: Case, gross_of: Callable[[Floats], Floats], most: float) ->
 
 def _full_sizes(case: Case, low: float, high: float) -> Floats:
     """Sizes between two at which producers give their whole flow, spare ones left out, (n,)  [kW]."""
-    counts = np.arange(1, MOST_PRODUCERS + 1, dtype=np.float64)
+    counts = np.arange(max(case.wells.existing_producers, 1), MOST_PRODUCERS + 1, dtype=np.float64)
     with np.errstate(invalid="ignore"):
         full = full_capacity(case, counts) * FULL
         return np.asarray(full[(full >= low) & (full <= high)])

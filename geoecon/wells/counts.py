@@ -39,7 +39,7 @@ def count_wells(
     >>> wells.producers, wells.injectors, wells.drilled.round(3)
     (array([3.]), array([2.]), array([7.143]))
     """
-    needed = whole(flow / flow_per_producer) + spare
+    needed = np.maximum(whole(flow / flow_per_producer) + spare, existing_producers)
     return wells_around(
         needed, existing_producers, existing_injectors, producers_per_injector, success, failed_as_injectors
     )
@@ -54,11 +54,11 @@ def wells_around(
     producers: Floats, existing_producers: int, existing_injectors: int, producers_per_injector: Floats, success: Floats,
     failed_as_injectors: Floats,
 ) -> WellCount:  # fmt: skip
-    """Injectors and wells drilled for so many producers in service, spare ones included.
+    """Injectors and wells drilled for so many producers in service, existing and spare ones included.
 
-    producers : (scenario,), of which those that exist serve first;  success, failed_as_injectors : (scenario,)  [1]
+    producers : (scenario,), at least those that exist;  success, failed_as_injectors : (scenario,)  [1]
 
-    drilled = (producers + injectors - existing ones in service) / success - failed producers reused as injectors.
+    drilled = (producers + injectors - existing) / success - failed producers reused as injectors.
     """
     injectors = injectors_for(producers, producers_per_injector, existing_injectors)
     return wells_drilled_for(producers, injectors, existing_producers, existing_injectors, success, failed_as_injectors)
@@ -69,7 +69,7 @@ def wells_drilled_for(
     failed_as_injectors: Floats,
 ) -> WellCount:  # fmt: skip
     """Wells drilled to have so many in service, (scenario,); see `wells_around`."""
-    new_producers = np.maximum(producers - existing_producers, 0)
+    new_producers = producers - existing_producers
     new_injectors = injectors - existing_injectors
     failed = (1 / success - 1) * new_producers
     reused = np.minimum(failed_as_injectors * failed, new_injectors)

@@ -101,6 +101,11 @@ STATED = geoecon.shipped_case("ambry-wells").read_text(encoding="utf-8")
             'rules = "us-2062"',
             "'us-2062' is not a table of rules; known are: none, plain, us-2026",
         ),
+        (
+            'debt_years = 15\nupfront_fee = "1.5 %"\nreserve_months = 6',
+            'debt_years = 1\nupfront_fee = "20 %"\nreserve_months = 24',
+            "would not pay for its own interest, fees and first reserve",
+        ),
         ('credit = "investment"', 'credit = "investmnt"', "did you mean 'investment'?"),
     ],
 )

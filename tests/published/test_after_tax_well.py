@@ -73,10 +73,35 @@ def test_well_measures(agree, stream):
     agree(value / 1375, 0.74, within=0.00501 / 0.74, what="NPV over investment")
 
 
+def lost(dry_hole):
+    """What a dry hole costs after tax, k$."""
+    terms, nothing = TaxTerms(np.array([0.34]), {}, False, ONE, None), column([0.0])
+    return dry_hole + income_tax(column([-dry_hole]), Taxable(nothing, nothing, nothing, nothing), terms)[0, 0]
+
+
+@pytest.mark.parametrize(("cost", "after_tax"), [(2.0, 4.900), (2.16, YEAR_8)])
+def test_well_year_8_with_a_cost_put_in(agree, cost, after_tax):
+    """A plain month of 2.00 makes 4.900 (computed); 2.16 was fitted to the printed flow and proves nothing."""
+    gross, nothing = column([2.752]), column([0.0])
+    depreciation = depreciate(column([300.0] + [0.0] * 8), macrs(7), 1)[8:]
+    operating = 0.08 * gross + cost
+    terms = TaxTerms(
+        np.array([0.34]), {}, False, ONE, None, depletion=Depletion(np.array([0.15]), np.array([0.5]), ONE)
+    )
+    tax = income_tax(gross, Taxable(-operating - depreciation, nothing, depreciation, nothing), terms)
+    agree((gross - operating - tax)[0, 0], after_tax, within=0.004 / after_tax, what=f"year 8 at {cost} (computed), k$")
+
+
+def test_several_wells_weighted_by_chance(agree):
+    """The multi-well case, of which totals were seen: value at 4 % of 2,729.760, a dry hole of 1,500, a chance of 0.70."""
+    value, dry = 2729.760, lost(1500.0)
+    agree(dry, 990, digits=12, what="dry hole after tax, k$")
+    agree(0.70 * value - 0.30 * dry, 1613.832, digits=7, what="at a chance of 0.70, k$")
+    agree(dry / (dry + value) * 100, 27, within=0.501 / 27, what="chance to break even, %")
+
+
 def test_well_weighted_by_chance(agree, stream):
-    terms = TaxTerms(np.array([0.34]), {}, False, ONE, None)
-    nothing = column([0.0])
-    dry = 750 + income_tax(column([-750.0]), Taxable(nothing, nothing, nothing, nothing), terms)[0, 0]
+    dry = lost(750.0)
     agree(dry, 495, digits=12, what="dry hole after tax, k$")
     value = present_value(stream, np.array([0.04]), column(np.arange(9)))[0]
     agree(0.80 * value - 0.20 * dry, 713.480, within=2e-4, what="at a chance of 0.80, k$")

@@ -32,6 +32,8 @@ def test_equal_months(agree):
     agree(loan.amount[0], 718_992.14, within=0.00501 / 718_992.14, what="loan (computed), $")
     simple = build([28_000.0] * 25, 0.027 / 12)
     agree(while_building(simple), 19_230.10, within=0.00501 / 19_230.10, what="at 2.7 %/12 (computed), $")
+    middle = build([28_000.0] * 25, 1.027 ** (1 / 12) - 1, middle=True)
+    agree(while_building(middle), 19_790.72, within=0.00501 / 19_790.72, what="spent in mid-month (computed), $")
 
 
 def test_two_draws(agree):

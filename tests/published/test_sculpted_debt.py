@@ -10,6 +10,9 @@ import pytest
 from geoecon.arrays import column
 from geoecon.finance.debt import LoanTerms, borrow, loan_by_cover, repayment, sculpted, sized_by_cash
 from geoecon.finance.measures import cash_to_spare, life_cover
+from geoecon.finance.statement import Terms, arrange
+from geoecon.finance.streams import Account, Streams
+from geoecon.finance.tax import TaxTerms
 
 CASH = column([120.0, 118, 116, 114, 112])
 WHOLE = column([0.0, 120, 118, 116, 114, 112, 110, 108, 106])
@@ -41,6 +44,22 @@ def test_covers_over_the_lives():
     assert life_cover(WHOLE, loan, RATE, loan.service > 0)[1:6, 0] == pytest.approx([1.4] * 5, abs=1e-9)
     project = life_cover(WHOLE, loan, RATE, years >= 1)[1:6, 0]
     assert project == pytest.approx([2.017279, 2.202930, 2.513642, 3.137030, 5.011161], abs=1e-6)
+
+
+def test_a_curve_of_the_lender_sizes_the_same_loan():
+    """200 a year are expected, of which the lender counts on 60 % in year 1 and a part less each year: the same cash."""
+    curve = column([1.0, 0.60, 0.59, 0.58, 0.57, 0.56, 0.55, 0.54, 0.53])
+    empty, energy = np.zeros((9, 1)), column([0.0] + [200.0] * 8)
+    plant = Account("plant", "production", "", "", earns_credit=False)
+    streams = Streams(
+        1, column(np.arange(9)), {"plant": column([1000.0] + [0.0] * 8)}, {}, {}, {}, energy, {}, empty, empty,
+        np.ones((9, 1)), {"plant": plant},
+    )  # fmt: skip
+    untaxed = TaxTerms(np.array([0.0]), {}, True, np.array([1.0]), None)
+    asked = Terms(terms("sculpted", by_cover=True, target=1.4, downside=curve), untaxed, False, 1, False)
+    financing = arrange(streams, asked, np.where(energy > 0, 1.0, 0.0))
+    assert financing.loan.amount == pytest.approx([349.72468], abs=5e-6)
+    assert (energy * curve)[1:6, 0] / financing.loan.service[1:6, 0] == pytest.approx([1.4] * 5, abs=1e-9)
 
 
 def test_a_level_loan_limited_by_its_least_cover():

@@ -16,6 +16,7 @@ import pytest
 
 from geoecon.arrays import column
 from geoecon.finance.debt import level_payments
+from geoecon.finance.depreciation import macrs, straight_line
 from geoecon.finance.discounting import present_value
 from geoecon.finance.measures import modified_rate_of_return, rate_of_return
 from geoecon.finance.reasons import Reason
@@ -85,6 +86,28 @@ def test_value_libreoffice_seen(printed):
 
 def test_value_numpy_financial_seen(printed):
     printed(value(0.08, [-40_000, 5_000, 8_000, 12_000, 30_000]), 3065.22267, 5, "npv 8 %")
+
+
+def test_future_value_numpy_financial_seen(agree):
+    """The fv of 100 now and 100 at the end of each of 120 months: the value carried to the last of them."""
+    times = column(np.arange(121.0) - 120)
+    saved = present_value(np.full((121, 1), 100.0), np.array([0.05 / 12]), times)[0]
+    agree(saved, 15692.928894335748, digits=13, what="fv")
+
+
+def test_depreciation_libreoffice_seen_and_excel_from_memory(printed):
+    """SLN, and DDB and VDB where the life is a class of the tables and the year is the first; other methods are not ours."""
+    printed((50_000 - 3_500) * straight_line(84)[0], 553.57, 2, "SLN, LibreOffice, seen")
+    printed((30_000 - 7_500) * straight_line(10)[0], 2250.00, 2, "SLN, Excel, memory")
+    printed(2_400 * macrs(10, "full-year")[0], 480.00, 2, "DDB and VDB, 10 years, first year, Excel, memory")
+
+
+@pytest.mark.parametrize(("shift", "worth"), [(0.0, 13.723603), (0.5, 19.274321)])
+def test_year_ends_and_middles_computed(agree, shift, worth):
+    """100 laid out, then 30 a year for five years at 10 %, at year ends or in their middles."""
+    times = column([0.0, *(np.arange(1.0, 6.0) - shift)])
+    ours = present_value(column([-100.0] + [30.0] * 5), np.array([0.10]), times)[0]
+    agree(ours, worth, digits=7.5, what=f"{shift} of a year early (computed)")
 
 
 def test_value_excel_from_memory(printed):

@@ -63,6 +63,18 @@ def test_cash_flow_and_payback(result, agree):
     assert result.value("npv") == pytest.approx(-94, abs=1)  # computed: the printed price is rounded
 
 
+def test_accumulated_cash_and_discounted_payback(result, agree):
+    """-24.25, -21.50, -18.75 ... -2.25 in year 9, +0.50 in year 10, M$; discounted, 20 years, which only holds within the
+    rounding of the 2.75 a year that the book goes on with: they are worth 26.99991 (computed), not 27.
+    """
+    total = np.cumsum(result.annual["cash_flow_project"][:, 0]) / 1e6
+    for year, printed in ((1, -24.25), (2, -21.50), (3, -18.75), (9, -2.25), (10, 0.50)):
+        agree(total[year], printed, within=0.0051 / abs(printed), what=f"accumulated, year {year}, M$")
+    rounded = present_value(np.full((20, 1), 2.75), np.array([0.08]), np.arange(1.0, 21.0).reshape(-1, 1))[0]
+    agree(rounded, 26.99991, within=0.00000501 / 27, what="value of 2.75 a year (computed), M$")
+    assert np.isnan(result.value("discounted_payback"))  # so 94 dollars are missing at the end
+
+
 def test_yearly_table_after_tax(agree):
     """Table 13-6, million $: 2.75, 1.35, 1.40, 0.49, 2.26; accumulated -24.74, -22.48, positive in year 12."""
     taxed = Case.read(CASE).with_texts({"tax.rules": "plain", "tax.rate": "35 %", "market.price": "77.02 USD/MWh"})

@@ -10,6 +10,7 @@ import geoecon
 from geoecon.audit import checks, verdict
 from geoecon.case import load_case
 from geoecon.engine import evaluate
+from geoecon.finance.statement import rise
 
 CASES = Path(geoecon.__file__).parents[1] / "cases"
 LOANS = [
@@ -52,3 +53,17 @@ def test_a_spoilt_column_is_found(column, what):
     words = verdict(checks(spoilt))
     assert "FAIL" in words
     assert what in words
+
+
+def test_drilling_and_pumps_each_have_a_step_and_a_reserve_of_their_own():
+    books = evaluate(load_case(CASES / "ambry-wells.toml")).books
+    financing, steps, assets = books.financing, books.waterfall, books.balance_sheet["assets"]
+    first = financing.streams.first
+    for name in ("makeup_wells", "pump_replacement"):
+        bought, held = financing.streams.sustaining[name], assets[f"reserve for {name}"]
+        assert bought.any()
+        assert held.min() >= 0
+        assert held[-1, 0] == 0
+        assert steps[f"{name}, paid or saved for"][first:] == pytest.approx(-(bought + rise(held))[first:])
+    together = assets["reserve for makeup_wells"] + assets["reserve for pump_replacement"]
+    assert together == pytest.approx(financing.sustaining_reserve, abs=1e-6)

@@ -9,6 +9,7 @@ import geoecon
 CASE = Path(geoecon.__file__).parents[1] / "cases" / "ambry-wells.toml"
 FIGURES = ("npv", "irr_equity", "required_price", "debt", "dscr_min")
 PRODUCTION, INVESTMENT = {"tax.credit": "production"}, {"tax.credit": "investment"}
+CURVE = '["97 %", "92 %", "80 %"]'
 CHOICES = [
     (INVESTMENT, {"tax.bonus_depreciation": "0 %"}),
     (INVESTMENT, {"tax.intangible_share": "70 %"}),
@@ -21,12 +22,16 @@ CHOICES = [
     (INVESTMENT, {"tax.wage_rules": "false"}),
     (INVESTMENT, {"tax.energy_community": "true"}),
     (INVESTMENT, {"tax.domestic_content": "true"}),
+    (INVESTMENT, {"tax.exempt_bonds": "true"}),
+    (PRODUCTION, {"tax.exempt_bonds": "true"}),
     (PRODUCTION, {"tax.wage_rules": "false"}),
     (PRODUCTION, {"tax.energy_community": "true"}),
     (PRODUCTION, {"tax.credit": "best"}),
     (INVESTMENT, {"finance.debt_shape": "sculpted"}),
     (INVESTMENT, {"finance.debt_sizing": "cover", "finance.target_dscr": "1.6"}),
     ({"finance.debt_sizing": "cover", "finance.target_dscr": "1.6"}, {"finance.lender_energy": "85 %"}),
+    ({"finance.debt_sizing": "cover", "finance.target_dscr": "1.6"}, {"finance.lender_energy_by_year": CURVE}),
+    ({"finance.debt_shape": "sculpted"}, {"finance.lender_energy_by_year": CURVE}),
     (INVESTMENT, {"finance.grace_years": "2"}),
     (INVESTMENT, {"finance.construction_rate": "9 %/yr"}),
     (INVESTMENT, {"finance.commitment_fee": "0.5 %/yr"}),
@@ -34,6 +39,7 @@ CHOICES = [
     ({"finance.balloon": "40 %", "finance.refinance_years": "5"}, {"finance.refinance_rate": "9 %/yr"}),
     ({"finance.balloon": "40 %", "finance.refinance_years": "5"}, {"finance.refinance_fee": "1 %"}),
     (INVESTMENT, {"finance.lockup_dscr": "1.6"}),
+    (INVESTMENT, {"capital.decommissioning_fund_years": "10"}),
     (INVESTMENT, {"market.price_floor": "120 USD/MWh"}),
     (INVESTMENT, {"market.price_cap": "150 USD/MWh"}),
     (INVESTMENT, {"market.tail_growth": "3 %/yr"}),

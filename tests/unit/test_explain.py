@@ -43,10 +43,6 @@ TWISTS = [
     ("ambry-wells", {"project.owner": "public"}),
     ("ambry-wells", {"operation.royalty": "0 %", "tax.losses": "used"}),
     ("ambry-wells", {"market.capacity_price": "90 USD/kW-yr", "timeline.spending_time": "middle"}),
-    (
-        "ambry-wells",
-        {"wells.existing_producers": "5", "wells.flow_decline": "5 %/yr", "operation.pump_stop_years": "1"},
-    ),
     ("ambry-wells", {"wells.failed_as_injectors": "40 %", "wells.spare_producers": "1", "capital.grant": "2 MUSD"}),
     ("ambry-wells", {"site.export_limit": "2 MW", "plant.performance_factor": "0.9"}),
     ("dunmarrow", {"project.owner": "cooperative", "finance.target_dscr": "1.6"}),

@@ -6,7 +6,10 @@ import pytest
 import geoecon
 from geoecon.case import Case
 from geoecon.errors import CaseError
-from geoecon.finance.depreciation import macrs
+from geoecon.finance.depreciation import macrs, with_bonus
+from geoecon.finance.discounting import present_value
+from geoecon.report.financing import tax_figures
+from geoecon.report.words import money
 from geoecon.taxing import tax_terms
 
 LARGE = np.array([5000.0])
@@ -68,6 +71,32 @@ def test_bonus_depreciation():
     assert tax_terms(case('rate = "25 %"'), LARGE).shares["production"].tolist() == pytest.approx([0.05] * 20)
     stated = tax_terms(case('rate = "25 %"\nbonus_depreciation = "40 %"'), LARGE).shares["production"]
     assert stated.tolist() == pytest.approx([0.43] + [0.03] * 19)
+
+
+@pytest.mark.parametrize(("year", "share"), [(2025, 0.4), (2026, 0.2), (2027, 0.0)])
+def test_what_was_begun_before_the_bonus_keeps_the_share_of_its_year_of_service(year, share):
+    """40 % in 2025 (seen), 20 % in 2026 (memory), none from 2027 on (seen)."""
+    begun = us("construction_begins = 2024").with_values({"timeline.first_year": year})
+    assert tax_terms(begun, LARGE).shares["production"] == pytest.approx(with_bonus(macrs(5), share))
+    told = {a.path for a in geoecon.evaluate(begun).assumptions}
+    assert "tax.rules: bonus_earlier.2025" in told
+    assert "tax.rules: bonus_earlier.2025" not in {a.path for a in geoecon.evaluate(us()).assumptions}
+
+
+def test_what_was_begun_before_the_wage_rules_need_not_meet_them():
+    early = us(INVEST, "wage_rules = false", "construction_begins = 2022")
+    assert tax_terms(early, LARGE).credit.rate[0] == pytest.approx(0.30)
+
+
+@pytest.mark.parametrize(("debt", "rate"), [("0 %", 30), ("10 %", 27), ("15 %", 25.5), ("60 %", 25.5)])
+def test_tax_exempt_bonds_take_their_part_of_the_credit_up_to_15_percent(debt, rate):
+    """26 USC 45(b)(3), from memory: the lesser of 15 % and the part of the plant that such bonds pay."""
+    asked = {"finance.debt_share": debt, "finance.debt_rate": "3.5 %/yr", "finance.debt_years": "20"}
+    bonds = us(INVEST, "exempt_bonds = true", owner="public").with_texts(asked)
+    assert tax_terms(bonds, LARGE).credit.rate[0] * 100 == pytest.approx(rate)
+    told = {a.path: a.evidence for a in geoecon.evaluate(bonds).assumptions}
+    assert told["tax.rules: exempt_bonds_cut"] == "recalled"
+    assert tax_terms(us(INVEST, owner="public").with_texts(asked), LARGE).credit.rate[0] == 0.3
 
 
 INVEST, PRODUCE = 'credit = "investment"', 'credit = "production"'
@@ -137,6 +166,17 @@ def test_only_some_owners_are_paid_in_cash():
         assert found.annual["credit"].sum() == pytest.approx(0.4 * 25e6)
 
 
+def test_a_plant_that_serves_before_the_law_of_the_table_is_refused():
+    """Facilities placed in service after 2024 (26 USC 45Y and 48E, seen)."""
+    early = BASE.replace("first_year = 2029", "first_year = {year}").replace("price_year = 2026", "price_year = 2022")
+    for year, refused in ((2024, True), (2025, False)):
+        found = Case.read(early.format(year=year, tax='rules = "us-2026"', owner="private"))
+        if refused:
+            with pytest.raises(CaseError, match=r'in service from 2025 on, .* is 2024; state the rules .* "plain"'):
+                geoecon.evaluate(found, unsolved="raise")
+        assert np.isfinite(geoecon.evaluate(found).value("npv")) == (not refused)
+
+
 @pytest.mark.parametrize(
     ("tax", "words"),
     [
@@ -165,7 +205,15 @@ def test_the_better_credit_is_named_and_is_the_better():
     npv = {kind: result.value("npv") for kind, result in found.items()}
     assert npv["best"] == max(npv["investment"], npv["production"])
     better = max(("investment", "production"), key=npv.get)
-    assert any(f"the {better} credit is the better one" in note for note in found["best"].warnings)
+    ahead = abs(npv["investment"] - npv["production"])
+    words = f"the {better} credit is the better one: it is worth {ahead:,.0f} USD more"
+    assert any(words in note for note in found["best"].warnings)
+    line = next(line for line in tax_figures(found["best"]).lines if line.label == "The better credit")
+    assert line.value == f"{better} credit"
+    for kind in ("investment", "production"):
+        annual = found[kind].annual["tax_unlevered"]
+        worth = float(present_value(annual, np.array([0.08]), found[kind].times)[0])
+        assert f"{money(worth, 'USD')} with the {kind} credit" in line.basis
     many = us('credit = "best"', 'credit_use = "sold"').with_values({"plant.cost_per_kw": np.linspace(1000, 9000, 9)})
     told = geoecon.evaluate(many)
     assert any("credit is the better one in" in note for note in told.warnings)

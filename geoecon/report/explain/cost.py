@@ -182,7 +182,13 @@ def debt(facts: Facts) -> Working:
         flows = {name: np.where(paid, facts.column(name), 0.0) for name in ("interest", "principal")}
         rate, rests_on = (
             facts.result.loan_rate,
-            ("finance.target_dscr", "finance.lender_energy", "finance.debt_share", *LOAN),
+            (
+                "finance.target_dscr",
+                "finance.lender_energy",
+                "finance.lender_energy_by_year",
+                "finance.debt_share",
+                *LOAN,
+            ),
         )
         return signed([Term(f"value of {n}", facts.worth(f, rate), facts.currency, rests_on) for n, f in flows.items()])
     uses, share = signed(_uses(facts)), facts.input("finance.debt_share", "debt share")

@@ -16,11 +16,11 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
           "December")  # fmt: skip
 CLIMATE = ("site.air_temperature", "site.air_temperature_offset", "plant.design_air_temperature")
 PLANT = (
-    "plant.kind", "plant.fluid", "plant.performance", "plant.performance_factor", "resource.temperature",
-    "wells.temperature_loss", "plant.design_air_temperature", "site.air_temperature", "resource.silica",
-    "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
-    "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
-    "plant.fan_power", "plant.auxiliary_power",
+    "plant.kind", "plant.fluid", "plant.layout", "plant.recuperator_pinch", "plant.performance",
+    "plant.performance_factor", "resource.temperature", "wells.temperature_loss", "plant.design_air_temperature",
+    "site.air_temperature", "resource.silica", "plant.injection_temperature_floor", "plant.evaporating_temperature",
+    "plant.turbine_efficiency", "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch",
+    "plant.condenser_approach", "plant.fan_power", "plant.auxiliary_power",
 )  # fmt: skip
 PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
@@ -83,9 +83,11 @@ TAX_FROM_TABLE = (
 TAX = (
     *TAX_RATE, "tax.rules", "tax.losses", "tax.loss_years", "tax.holiday_years", "tax.depreciation", "tax.rules: method",
     "tax.depreciation_years", "tax.rules: years.production", "tax.rules: years.transmission", "tax.bonus_depreciation",
-    "tax.rules: bonus", "tax.rules: bonus_begins", "tax.rules: bonus_longest_years", "tax.intangible_share",
+    "tax.rules: bonus", "tax.rules: bonus_begins", "tax.rules: bonus_longest_years", "tax.rules: bonus_earlier.2025",
+    "tax.rules: bonus_earlier.2026", "tax.intangible_share",
     "tax.depletion", "tax.property_share", "tax.interest_limited", "tax.credit", "tax.credit_use", "tax.credit_growth",
     "tax.credit_years", "tax.credit_sale_price", "tax.construction_begins", "tax.wage_rules",
+    "tax.rules: wage_rules_from", "tax.exempt_bonds", "tax.rules: exempt_bonds_cut",
     "tax.rules: credit_without_wage_rules", "tax.rules: small_below", "tax.energy_community", "tax.domestic_content",
     "tax.rules: credit_rate_adder", "tax.rules: credit_amount_adder", "tax.rules: credit_amount_year",
     "tax.rules: credit_share.2033", "tax.rules: credit_share.2034", "tax.rules: credit_share.2035",

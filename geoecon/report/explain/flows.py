@@ -131,7 +131,10 @@ def loan_costs(facts: Facts) -> Streams:
     return {
         **debt_service(facts),
         "fees": (facts.column("fees"), ("finance.upfront_fee",)),
-        "money put into reserves": (np.diff(balance, axis=0, prepend=0.0), RESERVES),
+        "money put into reserves": (
+            np.diff(balance, axis=0, prepend=0.0),
+            (*RESERVES, "capital.decommissioning_fund_years"),
+        ),
     }
 
 

@@ -115,6 +115,15 @@ def savings_to_investment_ratio(facts: Facts) -> Working:
     return Working((*terms, *invested.terms), f"({formula}) / {group(invested)}")
 
 
+def adjusted_rate_of_return(facts: Facts) -> Working:
+    ratio = facts.metric("savings_to_investment_ratio")
+    rate = Term("discount rate", float(facts.discount[0]), "1/yr", DISCOUNT)
+    years = Term("operating years", float(len(facts.result.times) - facts.first), "yr", ("timeline.operating_years",))
+    return Working(
+        (rate, ratio, years), f"(1 + {{discount rate}}) * {{{ratio.label}}} ** (1 / {{operating years}}) - 1"
+    )
+
+
 def levelized_after_tax(metric: str) -> Callable[[Facts], Working]:
     def work(facts: Facts) -> Working:
         found = facts.result.found_prices[metric]

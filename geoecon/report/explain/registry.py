@@ -30,6 +30,7 @@ from geoecon.report.explain.field import last_brine_temperature
 from geoecon.report.explain.flows import of_owner, of_project
 from geoecon.report.explain.owners import revenue_requirement, tier_min, total_commitment
 from geoecon.report.explain.prices import (
+    adjusted_rate_of_return,
     levelized_after_tax,
     levelized_cost,
     life_cycle_cost,
@@ -169,6 +170,10 @@ EXPLAINED: dict[str, Explained] = {
                                              "this ratio (recalled); above 1 there are net benefits, and the adjusted "
                                              "rate of return of ASTM E1057 is above the discount rate.",
                                              savings_to_investment_ratio),
+    "adjusted_rate_of_return": Explained("What is invested grows at this rate when what is saved is put to work at the "
+                                         "discount rate: one and that rate, times the ratio to the power of one over the "
+                                         "operating years, less one. ASTM E1057 calls it adjusted rate of return (recalled).",
+                                         adjusted_rate_of_return),
     "dscr_min": Explained("Cash available for debt service over interest and principal, in the year in which this is least.",
                           dscr_min),
     "dscr_mean": Explained("Sum of the yearly covers over the number of years with debt service.", dscr_mean),

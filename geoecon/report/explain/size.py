@@ -146,6 +146,8 @@ def producers(facts: Facts) -> Working:
     spare = facts.wells("wells.spare_producers", "spare producers")
     label = "producers for the brine flow, the next whole number up"
     needed = _counted(flow / each.value, label, ("brine_flow", "wells.flow_per_producer"))
+    if needed.value + spare.value != count and existing.value == count:
+        return one(existing)
     if needed.value + spare.value != count:
         label = "least number of producers that gives the capacity, tried from one upward"
         needed = Term(label, count - spare.value, "wells", ("net_capacity", "wells.flow_per_producer"))
@@ -170,20 +172,12 @@ def injectors(facts: Facts) -> Working:
 
 def new_count(facts: Facts, kind: str) -> float:
     """How many producers or injectors are new."""
-    return facts.value(kind) - _there(facts, kind).value
-
-
-def _there(facts: Facts, kind: str) -> Term:
-    """Wells that exist and serve from the start."""
-    existing = facts.wells(f"wells.existing_{kind}", f"{kind} that exist")
-    if existing.value <= facts.value(kind):
-        return existing
-    return Term(f"{kind} that exist and are needed", facts.value(kind), "wells", existing.rests_on)
+    return facts.value(kind) - facts.given(f"wells.existing_{kind}")
 
 
 def new_wells(facts: Facts, *kinds: str) -> Working:
     """New producers, injectors or both, as those needed less those that exist."""
-    there = [_there(facts, kind) for kind in kinds]
+    there = [facts.wells(f"wells.existing_{kind}", f"{kind} that exist") for kind in kinds]
     return signed([facts.metric(kind) for kind in kinds], there)
 
 
@@ -202,10 +196,9 @@ def wells_drilled(facts: Facts) -> Working:
 
 def makeup_wells(facts: Facts) -> Working:
     in_service = facts.column("producers")[facts.first :, 0]
-    idle = max(facts.given("wells.existing_producers") - facts.value("producers"), 0.0)
     added = Term(
-        "make-up producers", max(float(in_service[-1] - in_service[0]) - idle, 0.0), "wells",
-        ("producers", "wells.existing_producers", "wells.makeup_threshold", "wells.makeup_stop_years", "wells.makeup_per_year",
+        "make-up producers", float(in_service[-1] - in_service[0]), "wells",
+        ("producers", "wells.makeup_threshold", "wells.makeup_stop_years", "wells.makeup_per_year",
          "wells.flow_decline", "wells.decline_shape", "plant.max_brine_flow"),
     )  # fmt: skip
     success = "wells.success_makeup" if facts.has("wells.success_makeup") else "wells.success"

@@ -20,12 +20,14 @@ ANY_CREDIT = (
     "credit_",
     "construction_begins",
     "wage_rules",
+    "exempt_bonds",
     "energy_community",
     "domestic_content",
     "content_exception",
 )
 UNLESS_SET = (
-    "holiday_years", "intangible_share", "energy_community", "domestic_content", "content_exception", "interest_limited",
+    "holiday_years", "intangible_share", "exempt_bonds", "energy_community", "domestic_content", "content_exception",
+    "interest_limited",
 )  # fmt: skip
 NO_LINE = "the formula above does not give the value for this case, as with a design that was made for another one"
 

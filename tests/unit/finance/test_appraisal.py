@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import geoecon
 from geoecon.arrays import column
 from geoecon.finance.appraisal import (
     adjusted_rate_of_return,
@@ -69,6 +70,16 @@ def test_a_flow_of_one_sign_each_has_the_modified_rate_of_spreadsheets():
     flows = column([-1000.0, 300.0, 400.0, 600.0])
     ours = adjusted_rate_of_terminal_value(np.maximum(flows, 0), np.maximum(-flows, 0), RATE, TIMES)
     assert ours == pytest.approx(modified_rate_of_return(flows, RATE, RATE, TIMES)[0], rel=1e-14)
+
+
+def test_the_adjusted_rate_of_a_case_is_that_of_its_savings_carried_to_the_last_year():
+    """Against diesel at its price of today, from the yearly columns; no royalty there."""
+    result = geoecon.evaluate(geoecon.load_case(geoecon.shipped_case("kettle-sound")))
+    a, rate = result.annual, result.asked["discount_rate"]
+    spared = a["delivered_energy"] * result.index * result.case.community.current_price
+    invested = a["capital"] + a["decommissioning"]
+    by_definition = adjusted_rate_of_terminal_value(spared - a["operating_cost"], invested, rate, result.times)
+    assert result.value("adjusted_rate_of_return") == pytest.approx(by_definition[0], rel=1e-12)
 
 
 amounts = st.floats(1.0, 1e6)

@@ -1,7 +1,8 @@
 """Credits: what the law leaves of them by year, their rounding, what is paid back, and the better of two.
 
 The years and shares come from finance.md 5.3 and 5.4's sources: two summaries of tax firms that agree on the phase-out; the
-rounding rule reproduces the amounts that were published for 2019, 2025 and 2026; the shares of recapture are from memory.
+rounding rule reproduces the amounts that were published for 2019, 2025 and 2026, and those of 2021 and 2024
+from memory; the shares of recapture are from memory.
 """
 
 import numpy as np
@@ -30,6 +31,10 @@ def test_rules_without_years_leave_all():
     ("base", "factor", "step", "multiple", "cents"),
     [
         (1.5, 1.6396, 0.1, 1, 2.5),  # 2019, in service before 2022
+        (1.5, 1.6878, 0.1, 1, 2.5),  # 2021, amount from memory
+        (1.5, 1.9499, 0.1, 1, 2.9),  # 2024, amount from memory
+        (0.3, 1.9499, 0.05, 5, 3.0),  # 2024, wage rules met, amount from memory
+        (0.3, 1.9499, 0.05, 1, 0.6),  # 2024, not met, amount from memory
         (1.5, 1.9971, 0.1, 1, 3.0),  # 2025
         (1.5, 2.0570, 0.1, 1, 3.1),  # 2026
         (0.3, 1.9971, 0.05, 5, 3.0),  # 2025, wage rules met

@@ -4,7 +4,15 @@ import numpy as np
 import numpy_financial as npf
 import pytest
 
-from geoecon.finance.debt import LoanTerms, borrow, equal_principal, level_payments
+from geoecon.finance.debt import (
+    LoanTerms,
+    Refinancing,
+    borrow,
+    equal_principal,
+    level_payments,
+    sculpted,
+    sized_by_cash,
+)
 
 
 def one(value):
@@ -95,3 +103,35 @@ def test_scenarios_do_not_mix():
     terms = LoanTerms(np.array([0.5, 0.5, 0.0]), np.array([0.1, 0.1, 0.1]), np.zeros(3), 5, "level", 0)
     found = borrow(spending, terms, 2)
     assert found.amount == pytest.approx([0.5 * 40 + 0.5 * 0.5, 0.5 * 80 + 0.5 * 1, 0])
+
+
+def test_a_loan_that_eats_up_what_it_brings_is_none():
+    """Two years of service of a one-year loan are kept: each unit lent asks for 2.2 more, of which 80 % would be lent."""
+    found = loan([100.0], 0.8, 0.1, years=1, months=24)
+    assert np.isnan(found.amount).all()
+    assert loan([100.0], 0.4, 0.1, years=1, months=24).amount == pytest.approx(40 / (1 - 0.4 * 2.2))
+
+
+def test_such_a_loan_is_smaller_where_cover_sizes_it():
+    """Cash of 33 covers 30 and its interest of a year, whatever share of the uses that is."""
+    terms = LoanTerms(one(1.0), one(0.1), one(0.0), 1, "level", 24, by_cover=True)
+    spending, cash = np.array([[100.0], [0.0], [0.0]]), np.array([[0.0], [33.0], [33.0]])
+    found, residual = sized_by_cash(spending, 0 * spending, terms, 1, lambda loan: cash)
+    assert found.amount == pytest.approx(30)
+    assert found.share == pytest.approx(30 / (100 + 2.2 * 30))
+    assert residual < 1e-9
+
+
+def test_what_is_refinanced_at_once_is_not_in_the_first_reserve():
+    """Of a one-year loan 95 % are taken over by a second one: the reserve keeps a year of interest and of the other 5 %."""
+    again = Refinancing(one(0.05), one(0.0), 2)
+    terms = LoanTerms(one(0.5), one(0.1), one(0.0), 1, "level", 12, balloon=one(0.95), refinancing=again)
+    found = borrow(np.array([[100.0], [0.0], [0.0], [0.0]]), terms, 1)
+    assert found.reserve[0] == pytest.approx(0.15 * found.amount)
+    assert found.amount == pytest.approx(0.5 * (100 + found.reserve[0]))
+
+
+def test_a_sculpted_loan_without_cash_keeps_its_balloon():
+    repaid = sculpted(np.zeros((3, 1)), one(0.1), one(0.4))
+    assert repaid.sum() == pytest.approx(1)
+    assert repaid[-1] == pytest.approx(0.4 + 0.6 * 1.21 * 0.1 / 0.331)

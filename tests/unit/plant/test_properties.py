@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from geoecon.plant import properties
-from geoecon.plant.properties import COLDEST_DEGC, POINTS, SUPERHEATS, FluidTable, cache_folder, fluid_table, tabulate
+from geoecon.plant.kept import cache_folder
+from geoecon.plant.properties import COLDEST_DEGC, POINTS, SUPERHEATS, FluidTable, fluid_table, tabulate
 from geoecon.tables import row
 
 FLUID = "isopentane"
