@@ -323,3 +323,63 @@ def test_an_empty_text_takes_a_value_out():
 def test_one_temperature_stands_for_all_months_and_is_told():
     done = call("run", "sorrel-basin", "--set", "site.air_temperature=50 degF")
     assert "the air has 10 degC in every month" in " ".join(done.stdout.split())
+
+
+def test_a_written_case_is_not_overwritten_and_states_its_owner(tmp_path):
+    file = tmp_path / "mine.toml"
+    assert call("screen", "marl-plain", "--draws", "500", "--write", file).returncode == 0
+    assert 'owner = "private"' in file.read_text(encoding="utf-8")
+    file.write_text("mine", encoding="utf-8")
+    again = call("screen", "marl-plain", "--draws", "500", "--write", file)
+    assert again.returncode == 2
+    assert "is there already and is left as it is" in again.stderr
+    assert file.read_text(encoding="utf-8") == "mine"
+    assert call("screen", "marl-plain", "--draws", "500", "--write", file, "--force").returncode == 0
+    assert file.read_text(encoding="utf-8") != "mine"
+
+
+def test_a_fault_by_what_is_set_names_no_line_and_the_file_s_own_keep_theirs(tmp_path):
+    done = call("check", "sorrel-basin", "--set", "resource.temperature_path=doublet")
+    assert done.stderr.count("(by what is set for this run)") == done.stderr.count("\n") > 1
+    assert ": line " not in done.stderr
+    (tmp_path / "bad.toml").write_text(STATED.replace('"8 kg/s/bar"', '"8 bananas"'), encoding="utf-8")
+    line = 1 + next(n for n, text in enumerate(STATED.splitlines()) if '"8 kg/s/bar"' in text)
+    told = call("check", tmp_path / "bad.toml", "--set", "project.summary=a\\nb").stderr
+    assert f"line {line}: wells.productivity_index" in told
+    assert "by what is set" not in told
+
+
+def test_without_a_case_the_examples_are_named():
+    done = call("run")
+    assert done.returncode == 2
+    assert all(name in done.stderr for name in geoecon.shipped_cases())
+
+
+def test_metric_and_case_stand_in_either_order():
+    assert call("explain", "tessel-ridge", "npv").stdout == call("explain", "npv", "tessel-ridge").stdout != ""
+
+
+@pytest.mark.parametrize(
+    ("case", "settings", "words"),
+    [
+        ("ambry-wells", ["capital.decommissioning=0 USD", "capital.decommissioning_bond=2 %/yr"], "decommissioning_bond is not used"),
+        ("sorrel-basin", ["operation.lease=federal-us", "operation.royalty="], "is charged without rent"),
+    ],
+)  # fmt: skip
+def test_what_is_paid_for_nothing_is_told(case, settings, words):
+    done = call("check", case, *(part for setting in settings for part in ("--set", setting)))
+    assert done.returncode == 0, done.stderr
+    assert words in done.stdout
+
+
+def test_two_metrics_are_not_compared():
+    done = call("breakeven", "ambry-wells", "--target", "irr_equity >= wacc")
+    assert done.returncode == 2
+    assert "compares two metrics; hold irr_equity against a value" in done.stderr
+
+
+def test_accounts_are_read_as_words():
+    told = call("run", "ambry-wells", "--statement").stdout
+    assert "Owner's cost" in told
+    assert "Owners cost" not in told
+    assert "owners cost" not in told
