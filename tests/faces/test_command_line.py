@@ -362,7 +362,7 @@ def test_metric_and_case_stand_in_either_order():
 @pytest.mark.parametrize(
     ("case", "settings", "words"),
     [
-        ("ambry-wells", ["capital.decommissioning=0 USD", "capital.decommissioning_bond=2 %/yr"], "decommissioning_bond is not used"),
+        ("ambry-wells", ["capital.decommissioning=0 USD", "capital.decommissioning_bond=2 %/yr"], "bond is not used"),
         ("sorrel-basin", ["operation.lease=federal-us", "operation.royalty="], "is charged without rent"),
     ],
 )  # fmt: skip
