@@ -223,7 +223,8 @@ def _sweep_in_words(case: Case, taken: Extraction) -> str:
 
 def _fracture_in_words(case: Case, taken: Extraction) -> str:
     years = float(next(value for name, value, _ in figures(case, taken) if name.endswith("of conduction"))[0])
-    return f"along one fracture between walls that conduct, with {years:,.0f} years as its time of conduction"
+    said = f"{years:,.0f}" if years >= 10 else f"{years:.2g}"
+    return f"along one fracture between walls that conduct, with {said} years as its time of conduction"
 
 
 def _table_in_words(case: Case, taken: Extraction) -> str:

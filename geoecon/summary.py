@@ -7,7 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats, over_years
 from geoecon.assumed import assumed
-from geoecon.case.remarks import remarks
+from geoecon.case.remarks import far_from_usual, remarks
 from geoecon.energy import KW_PER_MW
 from geoecon.finance.books import Books
 from geoecon.finance.credits import paid_back_if_sold
@@ -37,6 +37,7 @@ from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import whole
 
 FAILED = "check failed:"
+FAR_PRICE = 10.0  # times the levelized cost, either way
 FOUND = ("lcoe_after_tax_real", "lcoe_after_tax_nominal", "required_price", "price_for_return")
 
 
@@ -232,6 +233,11 @@ def _warnings(passed: Pass) -> Iterator[str]:
     case, design = passed.case, passed.design
     yield from _failed_checks(passed)
     yield from remarks(case)
+    if case.plant.net_capacity is None and (
+        words := far_from_usual("plant.net_capacity", float(design.net_kw[0]), case.money.currency)
+    ):
+        yield words
+    yield from _far_price(passed)
     yield from _overpaid(passed)
     yield from _weak_cover(passed)
     yield from _unused_credit(passed)
@@ -313,6 +319,24 @@ def _failed_checks(passed: Pass) -> Iterator[str]:
     most = passed.case.plant.output_limit * (1 - run.planned) * (1 - run.forced)
     if (passed.ledger.steps["unit_net"][0] / net > most * (1 + 1e-9)).any():
         yield f"{FAILED} the capacity factor is above what output limit and outages allow; the figures cannot all be right"
+
+
+def _far_price(passed: Pass) -> Iterator[str]:
+    """A price so far from the cost that its unit is likely a slip."""
+    if not passed.has_price:
+        return
+    first = passed.path.first
+    with np.errstate(invalid="ignore", divide="ignore"):
+        times = first / passed.lcoe_nominal
+    far = (times > FAR_PRICE) | (times < 1 / FAR_PRICE)
+    if not far.any():
+        return
+    at = int(far.argmax())
+    how = f"{times[at]:,.0f} times" if times[at] > 1 else f"{times[at] * 100:.2g} % of"
+    yield (
+        f"the price of year 1, {first[at]:,.4g} {passed.case.money.currency}/MWh, is {how} the levelized cost; look at its "
+        "unit, which is per MWh and not per kWh (market.price)"
+    )
 
 
 def _overpaid(passed: Pass) -> Iterator[str]:

@@ -359,6 +359,17 @@ def read(text: str, kinds: tuple[str, ...], currency: str = "CUR") -> Reading:
     return Reading(value, kind, _stated_at(text, match["at"], kind))
 
 
+def with_unit(number: str, kind: str, currency: str = "CUR") -> str:
+    """A bare number as it might be meant, with the first unit of a kind; a fraction of what is written in % as percent.
+
+    >>> with_unit("0.095", "rate"), with_unit("900", "length")
+    ('9.5 %/yr', '900 m')
+    """
+    unit = next(iter(spellings(kind, currency)))
+    value = float(number.replace(",", ""))
+    return f"{value * 100:.12g} {unit}" if unit.startswith("%") and abs(value) < 1 else f"{number} {unit}"
+
+
 def write(value: float, kind: str, currency: str = "CUR") -> str:
     """A text that `read` turns back into the value, to the last bit or the one before, in the first unit of its kind."""
     spelling, shown = next(iter(spellings(kind, currency).items()))
@@ -396,8 +407,7 @@ def _stated_at(text: str, at: str | None, kind: str) -> float | None:
 def _wrong_unit(text: str, unit: str, kinds: tuple[str, ...], currency: str) -> str:
     allowed = _allowed(kinds, currency)
     if not unit:
-        example = f"{text.strip()} {next(iter(spellings(kinds[0], currency)))}"
-        return f'{_short(text)} has no unit; {allowed}; for example "{example}"'
+        return f'{_short(text)} has no unit; {allowed}; for example "{with_unit(text.strip(), kinds[0], currency)}"'
     known = [spelling for kind in kinds for spelling in spellings(kind, currency)]
     notes = {KINDS[kind].note for kind in kinds} - {""}
     meant = _SLIPS.get(unit, "").replace("CUR", currency)

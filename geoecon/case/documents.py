@@ -2,7 +2,7 @@
 
 import difflib
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, MutableMapping
 from pathlib import Path
 from typing import Any
 
@@ -132,7 +132,7 @@ def toml_value(text: str) -> Any:
 
 
 def edited(text: str, changes: Mapping[str, Any]) -> str:
-    """The text of a file with some values changed and all else, comments included, as it was."""
+    """The text of a file with some values changed, or taken out where None, and all else, comments included, as it was."""
     if not changes:
         return text
     import tomlkit
@@ -141,9 +141,22 @@ def edited(text: str, changes: Mapping[str, Any]) -> str:
     for path, value in changes.items():
         *tables, leaf = path.split(".")
         at: Any = document
+        if value is None:
+            _take_out(document, tables, leaf)
+            continue
         for name in tables:
             if not isinstance(at.get(name), Mapping):
                 at[name] = {"all": at[name]} if name in at else tomlkit.table()
             at = at[name]
         at[leaf] = value
     return tomlkit.dumps(document)
+
+
+def _take_out(document: Any, tables: list[str], leaf: str) -> None:
+    """Take a value out of a document, where it stands there."""
+    at = document
+    for name in tables:
+        at = at.get(name)
+        if not isinstance(at, MutableMapping):
+            return
+    at.pop(leaf, None)

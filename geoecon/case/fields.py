@@ -128,7 +128,10 @@ def switch(help: str, *, default: bool = False) -> Any:
 
 
 def months(kind: str, low: float, high: float, help: str, *, yearly: str = "") -> Any:
-    """Twelve values, January first, bare numbers without a kind; a text of the kind `yearly` is spread evenly."""
+    """Twelve values, January first, bare numbers without a kind; a text of the kind `yearly` is spread evenly.
+
+    One temperature stands for every month.
+    """
     kinds = tuple(name for name in (kind, yearly) if name)
     return _field(None, About("months", help, kinds, low, high))
 
@@ -250,7 +253,9 @@ def _values(raw: Any, field_about: About, entry: Entry) -> tuple[Floats, str, fl
         raw, kind, at = reading.value, reading.kind, reading.at_degC
     elif entry.as_text and field_about.kinds:
         allowed = ", ".join(s for k in field_about.kinds for s in units.spellings(k, entry.currency))
-        raise ValueError(f"{raw!r} has no unit; write it as text with one of: {allowed}")
+        number = isinstance(raw, int | float) and not isinstance(raw, bool)
+        meant = f', such as "{units.with_unit(repr(raw), field_about.kinds[0], entry.currency)}"' if number else ""
+        raise ValueError(f"{raw!r} has no unit; write it as text with one of: {allowed}{meant}")
     if isinstance(raw, bool | str | Mapping) or (isinstance(raw, list | tuple) and entry.as_text):
         raise ValueError(f"takes one number, not {_shown(raw)}")
     values = np.array(raw, dtype=np.float64, ndmin=1)
@@ -333,6 +338,8 @@ def _admit_months(raw: Any, field_about: About, entry: Entry) -> tuple[float, ..
     if isinstance(raw, str) and len(field_about.kinds) > 1:
         yearly = units.read(raw, field_about.kinds[1:], entry.currency).value
         return (yearly / MONTHS,) * MONTHS
+    if isinstance(raw, str) and field_about.kinds == ("temperature",):
+        return _each([raw] * MONTHS, field_about, entry)
     if not isinstance(raw, list | tuple) or len(raw) != MONTHS:
         came = f"{len(raw)} values" if isinstance(raw, list | tuple) else _shown(raw)
         raise ValueError(f"takes a list of 12 values, January first, not {came}")

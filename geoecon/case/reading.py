@@ -1,7 +1,7 @@
 """A case file, read with every fault reported at once, changed by path, and written back with its words kept."""
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -27,6 +27,7 @@ Change = float | str | int | bool | Floats | list[Any] | tuple[Any, ...]
 
 
 C = TypeVar("C", bound="Case")
+TOLD, CAUSED = "as set for this run: ", " (by what is set for this run)"
 
 
 @dataclass(frozen=True)
@@ -60,15 +61,24 @@ class Case(CaseTables):
     def read(cls, text: str, source: str = "case", told: Mapping[str, str] | None = None) -> Self:
         """The case that a TOML text states. Raises `CaseError` with all faults, each with its line.
 
-        told : path -> text that takes the place of what the file says, read as a file would
+        told : path -> text that takes the place of what the file says, read as a file would; an empty one takes it out
         """
         parse(text, source)
         for path in told or {}:
             _split(path, source)
-        document = edited(text, {path: toml_value(value) for path, value in (told or {}).items()})
+        document = edited(
+            text, {path: toml_value(value) if value.strip() else None for path, value in (told or {}).items()}
+        )
         data = parse(document, source)
         fields = {f"{name}.{leaf}" for name, table in data.items() if isinstance(table, Mapping) for leaf in table}
-        return _build(cls, data, Written(document, source, fields=frozenset(fields), told=tuple(told or {})))
+        written = Written(document, source, fields=frozenset(fields), told=tuple(told or {}))
+        try:
+            return _build(cls, data, written)
+        except CaseError as error:
+            if not told:
+                raise
+            faults = _of_what_was_told(error.faults, _faults_of(cls, text, source))
+            raise CaseError(faults, source, error.rest) from None
 
     @property
     def source(self) -> str:
@@ -280,8 +290,31 @@ def _touches(fault: Fault, faulty: set[str]) -> bool:
 def _located(fault: Fault, written: Written) -> Fault:
     """The fault with its line, unless the value came from code and not from the file."""
     if any(fault.path == path or path.startswith(fault.path + ".") for path in (*written.told, *written.changes)):
-        return Fault(fault.path, f"as set for this run: {fault.message}")
+        return Fault(fault.path, f"{TOLD}{fault.message}")
     return Fault(fault.path, fault.message, line_of(written.document, fault.path)) if fault.path else fault
+
+
+def words_of(fault: Fault) -> str:
+    """What a fault says, without whether its cause was set for this run."""
+    return fault.message.removeprefix(TOLD).removesuffix(CAUSED)
+
+
+def _faults_of(kind: type[C], text: str, source: str) -> tuple[Fault, ...]:
+    """What is wrong with a text as it stands."""
+    try:
+        kind.read(text, source)
+    except CaseError as error:
+        return tuple(error.faults)
+    return ()
+
+
+def _of_what_was_told(faults: Sequence[Fault], own: Sequence[Fault]) -> list[Fault]:
+    """Faults of a case with values set besides its file: those that the file itself has not are no fault of its lines."""
+    known = {(fault.path, fault.message): fault for fault in own}
+    return [
+        known.get((one.path, one.message), one if one.line is None else Fault(one.path, f"{one.message}{CAUSED}"))
+        for one in faults
+    ]
 
 
 def _as_text(case: Case, path: str, value: Any) -> Any:

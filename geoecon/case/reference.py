@@ -26,12 +26,13 @@ _FORMS = {
 
 @dataclass(frozen=True)
 class Described:
-    """One field of a case as people and forms need it."""
+    """One field of a case as people and forms need it; bounds as used inside, shares of 1 where `bounds_unit` is in %."""
 
     path: str
     help: str
     form: str
     units: tuple[str, ...]
+    bounds_unit: str
     low: float | None
     high: float | None
     default: Any
@@ -59,11 +60,10 @@ class Described:
     def _bounds(self) -> str:
         if self.low is None or self.high is None:
             return ""
-        if self.high >= 1e12:
-            return f"at least {self.low:g}"
-        scale = 100 if self.units[:1] == ("%",) or self.units[:1] == ("%/yr",) else 1
-        sign = " %" if scale == 100 else f" {self.units[0]}" if len(self.units) and self.form != "number" else ""
-        return f"{self.low * scale:g} to {self.high * scale:g}{sign}"
+        scale = 100 if self.bounds_unit.startswith("%") else 1
+        low, high = (f"{bound * scale:.10g}" for bound in (self.low, self.high))
+        span = f"at least {low}" if self.high >= 1e12 else f"{low} to {high}"
+        return f"{span} {self.bounds_unit}".strip()
 
     def _default(self) -> str:
         return "none" if self.default is None else str(self.default)
@@ -72,6 +72,20 @@ class Described:
 def reference() -> list[Described]:
     """Every field, in the order of the tables."""
     return [*_of_tables(), *_of_free_tables()]
+
+
+def searched(words: str) -> tuple[list[Described], bool]:
+    """Fields whose path, help or options hold the most of some words, and whether that is all of them."""
+    wanted = words.lower().replace("_", " ").split()
+    held = {f.path: sum(word in _speaks(f) for word in wanted) for f in reference()}
+    most = max(held.values(), default=0)
+    return [f for f in reference() if most and held[f.path] == most], most == len(wanted)
+
+
+def _speaks(field: Described) -> str:
+    """All that a field says of itself, small letters."""
+    words = f"{field.path} {field.help} {' '.join(field.options)}".lower()
+    return f"{words} {words.replace('_', ' ')}"
 
 
 def site_reference() -> list[Described]:
@@ -94,15 +108,27 @@ def _of_free_tables() -> Iterator[Described]:
         help_ += (
             f" ({'; '.join(f'{shape}: {keys.in_words}' for shape, keys in SHAPES.items())})" if leaf == "shape" else ""
         )
-        yield Described(f'uncertainty."PATH".{leaf}', help_, "words", (), None, None, None, leaf == "shape", False, ())
+        yield Described(
+            f'uncertainty."PATH".{leaf}', help_, "words", (), "", None, None, None, leaf == "shape", False, ()
+        )
     for leaf in Correlation.model_fields:
         words = "the paths of two uncertain inputs" if leaf == "paths" else "rank correlation, -1 to 1"
-        yield Described(f"uncertainty.correlation.{leaf}", words, "words", (), None, None, None, True, False, ())
+        yield Described(f"uncertainty.correlation.{leaf}", words, "words", (), "", None, None, None, True, False, ())
     for name, model in (("decision.criteria", Criterion), ("decision", Decision)):
         yield from (_described(f"{name}.{leaf}", model, leaf) for leaf in model.model_fields if leaf != "criteria")
     for leaf in Note.model_fields:
         yield Described(
-            f'notes."PATH".{leaf}', about(Note, leaf).help, "words", (), None, None, None, leaf == "source", False, ()
+            f'notes."PATH".{leaf}',
+            about(Note, leaf).help,
+            "words",
+            (),
+            "",
+            None,
+            None,
+            None,
+            leaf == "source",
+            False,
+            (),
         )
 
 
@@ -115,6 +141,7 @@ def _described(path: str, model: type[Table], leaf: str) -> Described:
         field_about.help,
         field_about.form,
         tuple(spelling for kind in kinds for spelling in units.spellings(kind)),
+        _unit_of_bounds(kinds[0]) if kinds else "",
         low,
         high,
         None if field.is_required() else field.default,
@@ -122,6 +149,12 @@ def _described(path: str, model: type[Table], leaf: str) -> Described:
         field_about.varies,
         field_about.options or field_about.known,
     )
+
+
+def _unit_of_bounds(kind: str) -> str:
+    """The unit in which bounds are told: percent for what is a share inside."""
+    first = next(iter(units.spellings(kind)))
+    return first if first.startswith("%") else units.inside_label(kind)
 
 
 def _bounds(field_about: About) -> tuple[float | None, float | None]:

@@ -36,11 +36,11 @@ class Resource(Table):
     temperature: Floats | None = number("temperature", 20, 400, "Fluid at the feed zone, start of operating year 1")
     temperature_path: str = choice(
         ("rate", "doublet", "sweep", "fracture", "table"),
-        "How the produced fluid cools over the years. Rate: so much a year. Doublet: not before the water of an injector has "
-        "cooled the rock all the way to its producer, then streamline by streamline; no heat from above and below, pairs of "
-        "wells do not touch. Sweep: in one dimension, with heat conducted from cap and base. Fracture: along one fracture "
-        "between walls that conduct. Table: from a reservoir study. Doublet, sweep and fracture follow the design's flow "
-        "for a pair of wells and its injection temperature",
+        "How the produced fluid cools over the years. Rate: so much a year. Doublet: cold water arrives once that of an "
+        "injector has cooled the rock all the way to its producer, then streamline by streamline; no heat from above and "
+        "below, pairs of wells do not touch. Sweep: in one dimension, with heat conducted from cap and base. Fracture: along "
+        "one fracture between walls that conduct. Table: from a reservoir study. Doublet, sweep and fracture follow the "
+        "design's flow for a pair of wells and its injection temperature",
         default="rate",
     )
     temperature_decline: Floats = number(
@@ -57,7 +57,9 @@ class Resource(Table):
         "absent: the rate holds whatever is taken out",
         bounds={"mass flow": (0.01, 20000), "volume flow": (1e-5, 25)},
     )  # fmt: skip
-    well_spacing: Floats | None = number("length", 1, 20000, "Between a producer and its injector, at depth")
+    well_spacing: Floats | None = number(
+        "length", 1, 20000, "Between a producer and its injector, at depth; cold water arrives the later, the more"
+    )
     aquifer_thickness: Floats | None = number(
         "length", 0.1, 5000, "Thickness of the layer that takes part in the flow between wells"
     )

@@ -99,15 +99,17 @@ def _deep(case: "Case") -> "list[Check]":
 
 
 @app.command()
-@click.option("--search", metavar="WORDS", help="Only fields whose path or help holds these words.")
+@click.option("--search", metavar="WORDS", help="Only fields that speak of these words, in any order.")
 @json_option
 def fields(search: str | None, as_json: bool) -> None:
     """List every field of a case: path, how it is written, bounds, default, meaning."""
-    from geoecon.case.reference import reference
+    from geoecon.case.reference import reference, searched
 
-    found = [f for f in reference() if not search or search.lower() in f"{f.path} {f.help}".lower()]
+    found, every = searched(search) if search else (reference(), True)
     if not found:
         raise click.UsageError(f"no field speaks of {search!r}")
+    if not every:
+        click.echo(f"no field speaks of all of {search!r}; these speak of some", err=True)
     if as_json:
         click.echo(json_text.dumps([f.as_json() for f in found], indent=2, ensure_ascii=False))
         return
@@ -160,12 +162,15 @@ def run(case: str, changes: tuple[str, ...], as_json: bool, statement: bool, out
 def explain(metric: str, case: str, changes: tuple[str, ...], as_json: bool) -> None:
     """Say how a metric comes about: the formula in words, with the numbers of a case, down to inputs and their sources.
 
-    METRIC is a key that `geoecon run --json` prints, such as lcoe_real.
+    METRIC is a key that `geoecon run --json` prints, such as lcoe_real. METRIC and CASE may stand in either order.
     """
     from geoecon.engine import evaluate
     from geoecon.report.explain import explain as explained
     from geoecon.report.explain import known
+    from geoecon.result import METRICS
 
+    if case in METRICS and metric not in METRICS:
+        metric, case = case, metric
     known(metric)
     read = load(case, changes)
     say_what_takes_time(read)

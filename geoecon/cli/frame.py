@@ -49,6 +49,8 @@ def main() -> None:
         sys.exit(2)
     except click.ClickException as error:
         error.show()
+        if isinstance(error, click.MissingParameter) and error.param is not None and error.param.name == "case":
+            _say_examples()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
@@ -59,6 +61,12 @@ def main() -> None:
         click.echo(f"the output cannot be written: {error.strerror}", err=True)
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(2)
+
+
+def _say_examples() -> None:
+    from geoecon import shipped_cases
+
+    click.echo(f"CASE is a TOML file, or one of the examples: {', '.join(shipped_cases())}", err=True)
 
 
 def case_options(command: Callable[..., None]) -> Callable[..., None]:

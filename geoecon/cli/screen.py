@@ -20,12 +20,13 @@ from geoecon.cli.sheets import print_heading, print_sheet
 @click.option("--draws", default=10_000, show_default=True, help="How many draws of what is not known.")
 @click.option("--seed", default=1, show_default=True, help="Whole number from which the draws follow.")
 @click.option("--write", metavar="CASE.toml", help="Write a case of a first unit, with its ranges, into this file.")
+@click.option("--force", is_flag=True, help="Let --write take the place of a file that is there.")
 @click.option(
     "--chart", metavar="FILE", help="Draw temperature against depth into a file that ends in .svg, .png or .html."
 )
 def screen(
     site: str | None, list_fields: bool, changes: tuple[str, ...], as_json: bool, draws: int, seed: int, write: str | None,
-    chart: str | None,
+    force: bool, chart: str | None,
 ) -> None:  # fmt: skip
     """Say whether a place qualifies: heat, power with ranges, a verdict by criterion, and what to measure next.
 
@@ -48,6 +49,8 @@ def screen(
     picture = None if chart is None else ending_of(chart, PICTURES, "a chart")
     if write is not None and not write.strip():
         raise click.UsageError("--write names no file")
+    if write and Path(write).exists() and not force:
+        raise click.UsageError(f"{write} is there already and is left as it is; name another file, or add --force")
     found = study(load_site(site_file(site), pairs(changes)), draws, seed)
     made = write_case(found) if write else None
     files = {Path(write): made.text.encode()} if write and made else {}

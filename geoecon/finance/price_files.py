@@ -1,12 +1,12 @@
 """Prices and delivery factors as tables of comma-separated values: text in, numbers out, every fault with its line."""
 
-import csv
 from collections.abc import Callable, Iterator, Sequence
 from typing import TypeVar
 
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.commas import rows_of
 from geoecon.errors import TableFileError
 
 PRICE_COLUMNS = ("year", "price [per MWh]", "currency")
@@ -93,10 +93,7 @@ def month_factors(text: str) -> tuple[float, ...]:
 
 def _rows(text: str, columns: Sequence[str]) -> Iterator[tuple[int, tuple[str, ...]]]:
     """Rows below the heading with their lines, as many cells as there are columns; empty lines are passed over."""
-    try:
-        lines = list(csv.reader(text.removeprefix("\ufeff").splitlines()))
-    except csv.Error as error:
-        raise TableFileError(f"is not a table of comma-separated values: {error}") from None
+    lines = rows_of(text)
     if not lines or tuple(cell.strip() for cell in lines[0]) != tuple(columns):
         raise TableFileError(f"the first line must be: {', '.join(columns)}")
     for line, cells in enumerate(lines[1:], 2):

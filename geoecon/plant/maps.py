@@ -1,12 +1,12 @@
 """What a plant gives for each kg/s of brine, by brine and air temperature: a map, looked up everywhere else."""
 
-import csv
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, narrow
+from geoecon.commas import rows_of
 from geoecon.errors import GeoeconError, TableFileError
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.layouts import LAYOUTS
@@ -150,9 +150,9 @@ def vendor_map(text: str) -> PerformanceMap:
     text : CSV whose first line is `COLUMNS`. Raises `MapFileError`, which says what is wrong and where.
     """
     try:
-        lines = list(csv.reader(text.removeprefix("\ufeff").splitlines()))
-    except csv.Error as error:
-        raise MapFileError(f"is not a table of comma-separated values: {error}") from None
+        lines = rows_of(text)
+    except TableFileError as error:
+        raise MapFileError(str(error)) from None
     if not lines or tuple(cell.strip() for cell in lines[0]) != COLUMNS:
         raise MapFileError(f"the first line must be: {', '.join(COLUMNS)}")
     rows = [_numbers(cells, number) for number, cells in enumerate(lines[1:], 2) if any(cells)]

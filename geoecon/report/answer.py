@@ -10,7 +10,7 @@ from geoecon.report.headline import headline, return_on_equity
 from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
 from geoecon.report.plant import binary_lines
 from geoecon.report.pumping import pumps_in_short
-from geoecon.report.words import homes, money, share, significant
+from geoecon.report.words import account_words, homes, money, share, significant
 from geoecon.result import Result
 from geoecon.tables import table
 from geoecon.units import from_inside, unit_shown
@@ -288,4 +288,5 @@ def accounts(result: Result) -> tuple[Section, ...]:
 
 
 def _name(account: str) -> str:
-    return account.replace("_", " ").capitalize()
+    words = account_words(account)
+    return words[:1].upper() + words[1:]

@@ -10,6 +10,7 @@ from geoecon.errors import CaseError, Fault
 from geoecon.finance.books import Lines
 from geoecon.report.ruled import HEAD, LINE, SUM, UNKNOWN, Entry, Ledger, Ruled, footing
 from geoecon.report.tables import Column
+from geoecon.report.words import account_words
 from geoecon.result import Result
 
 SIGNS = "What comes in is positive, what goes out negative. Rounded to thousands; sums are of exact amounts."
@@ -126,7 +127,7 @@ def label(name: str) -> str:
     >>> label("grid_connection")
     'Grid connection'
     """
-    words = name.replace("_", " ").replace("owners cost", "owner's cost").replace("makeup", "make-up")
+    words = account_words(name)
     return words[:1].upper() + words[1:]
 
 

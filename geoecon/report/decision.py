@@ -11,7 +11,7 @@ from geoecon.report.inputs import value_text
 from geoecon.report.metrics import metric_text
 from geoecon.report.risk import how_made, out_of_line
 from geoecon.report.sheets import Sheet
-from geoecon.report.words import money, share
+from geoecon.report.words import money, share, significant
 from geoecon.studies.gates import GO, MOST_TURNS, STOP, Decision, Judged, Turn
 from geoecon.units import SYSTEMS
 
@@ -102,8 +102,8 @@ def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
     currency, sure = found.risk.base.currency, share(found.price_chance, 0)
     if np.isfinite(found.price):
         about = (
-            f", give or take {money_per_mwh(2 * found.price_error, currency)},"
-            if np.isfinite(found.price_error)
+            f", give or take {significant(2 * found.price_error, 2)} {currency}/MWh,"
+            if np.isfinite(found.price_error) and found.price_error > 0
             else ""
         )
         price, words = money_per_mwh(found.price, currency), "would give the owner what required_price stands for with"

@@ -5,7 +5,7 @@ import numpy as np
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import present_value
 from geoecon.report.lines import Line, Section
-from geoecon.report.words import money, share
+from geoecon.report.words import account_words, money, share
 from geoecon.result import Result
 
 
@@ -14,9 +14,9 @@ def recipients(result: Result) -> tuple[Section, ...]:
     payments, rate = result.payments, share(float(result.asked["discount_rate"][0]), 2)
     paid: dict[str, list[str]] = {}
     for line in payments.paid:
-        paid.setdefault(line.recipient, []).append(line.account.replace("_", " "))
+        paid.setdefault(line.recipient, []).append(account_words(line.account))
     out = [(name, flows, ", ".join(paid[name])) for name, flows in payments.recipients.items()]
-    back = [(line.payer, line.flows, line.account.replace("_", " ")) for line in payments.received]
+    back = [(line.payer, line.flows, account_words(line.account)) for line in payments.received]
     return tuple(
         Section(title, _lines(result, rows, rate)) for title, rows in (("Paid out", out), ("Paid in", back)) if rows
     )

@@ -221,8 +221,10 @@ def _sure_to(found: Risk, key: str) -> str:
     sure = [
         f"{amount(2 * float(error), unit, found.base.currency)} with {words}"
         for words, error in zip(CHANCE_WORDS, own.error, strict=True)
-        if np.isfinite(error)
+        if np.isfinite(error) and error > 0
     ]
+    if not sure and (own.error == 0).any():
+        return f"{key}: every tenth of the draws reaches the same values"
     if not sure:
         return f"{key}: too few draws to say how sure these values are"
     return f"{key}: give or take {', '.join(sure)} (twice the standard error, by ten batches)"

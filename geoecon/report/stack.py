@@ -70,7 +70,8 @@ def ways_sheet(result: Result) -> Sheet:
         rows.append((to, "", amount(sum_so_far)))
     notes = (
         "The fixed charge rate knows year 1 and takes tax as a factor; each step adds what it leaves out.",
-        f"The last step leads from money of {result.price_year} to the nominal price of year 1.",
+        f"All of it is in money of {result.price_year}, whichever money the parts above are in, because the first ways know no "
+        "inflation; the last step leads to the nominal price of year 1.",
     )
     return Sheet(
         f"From one way of levelizing to the next, {basis(result, 'real')}", ("step", "adds", "is"), tuple(rows), notes

@@ -41,6 +41,15 @@ def share(value: float, places: int = 1) -> str:
     return f"{value * 100:.{places}f} %"
 
 
+def account_words(name: str) -> str:
+    """The name of an account or a line as it is read.
+
+    >>> account_words("owners_cost"), account_words("makeup_wells")
+    ("owner's cost", 'make-up wells')
+    """
+    return name.replace("_", " ").replace("owners cost", "owner's cost").replace("makeup", "make-up")
+
+
 def homes(low: float, high: float) -> str:
     """A range of homes in two digits, the low figure rounded down.
 

@@ -1,10 +1,9 @@
 """Temperatures of a reservoir study as a table of comma-separated values: text in, numbers out, every fault with its line."""
 
-import csv
-
 import numpy as np
 
 from geoecon.arrays import Floats
+from geoecon.commas import rows_of
 from geoecon.errors import TableFileError
 from geoecon.resource.water import KELVIN
 
@@ -22,10 +21,7 @@ def yearly_temperatures(text: str, years: int) -> Floats:
     >>> yearly_temperatures("year,temperature [degF]\n0,320\n1,302\n", 1)
     array([160., 150.])
     """
-    try:
-        lines = list(csv.reader(text.removeprefix("\ufeff").splitlines()))
-    except csv.Error as error:
-        raise TableFileError(f"is not a table of comma-separated values: {error}") from None
+    lines = rows_of(text)
     heading = ", ".join(cell.strip() for cell in lines[0]) if lines else ""
     if heading not in HEADINGS:
         raise TableFileError(f"the first line must be: {' or '.join(HEADINGS)}")

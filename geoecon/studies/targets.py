@@ -65,6 +65,11 @@ def target(text: str, currency: str) -> Target:
     if metric not in METRICS:
         near = difflib.get_close_matches(metric, METRICS, n=1)
         raise _wrong(f"{metric!r} is no metric{f'; did you mean {near[0]!r}?' if near else ''}")
+    if match["value"].strip() in METRICS:
+        other = match["value"].strip()
+        raise _wrong(
+            f"{text!r} compares two metrics; hold {metric} against a value, and {other} in a criterion of its own"
+        )
     kind, scale = _KINDS.get(METRICS[metric].unit, ("", 1.0))
     try:
         value = units.read(match["value"], (kind,), currency).value * scale if kind else _bare(match["value"], metric)

@@ -6,6 +6,7 @@ import numpy as np
 
 from geoecon.arrays import Bools
 from geoecon.case import Case
+from geoecon.case.reading import words_of
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.finance.reasons import Reason
@@ -25,8 +26,7 @@ def why_not(case: Case, design: Design | None = None) -> str:
 def refusal(error: CaseError) -> str:
     """The first fault of a case that a study made, in words: where and what, without the file it came from."""
     fault = error.faults[0]
-    words = fault.message.removeprefix("as set for this run: ")
-    return f"{fault.path}: {words}" if fault.path else words
+    return f"{fault.path}: {words_of(fault)}" if fault.path else words_of(fault)
 
 
 def infeasible(metrics: Mapping[str, Metric]) -> Bools:

@@ -44,6 +44,7 @@ def show() -> None:
     _side_bar(chosen, pages)
     for words in st.session_state.dropped:
         st.warning(plain_text(f"Not taken over from the address: {words}"))
+    st.markdown(f"**:gray[{chosen.title}]**")  # a narrow screen hides the list in which the page is marked
     light.above()
     chosen.run()
     light.below(pages[list(ENTRIES).index("checks")])
@@ -73,7 +74,10 @@ def _case_picker() -> None:
         help="Examples are invented places and owners.",
     )  # fmt: skip
     if picked == state.UPLOAD:
-        st.file_uploader("Case file (TOML)", type="toml", key=state.draw("file", st.session_state.get("file")))
+        st.file_uploader(
+            "Case file (TOML), with tables that it names (CSV)", type=["toml", "csv"], accept_multiple_files=True,
+            key=state.draw("file", st.session_state.get("file")),
+        )  # fmt: skip
     for fault in st.session_state.upload_faults:
         st.error(plain_text(fault))
 
@@ -85,5 +89,5 @@ def _edits() -> None:
     st.divider()
     st.markdown(f"**Changed:** {len(edits)}")
     for path, text in edits.items():
-        st.caption(plain_text(f"{path} = {text}"))
+        st.caption(plain_text(f"{path} = {text.strip() or 'nothing'}"))
     st.button("Take all back", on_click=state.forget, help="The browser's back button takes the last one back.")

@@ -37,7 +37,7 @@ DECISION_DRAWS, DECISION_SEED = 2_000, 1
 
 # Results are frozen and only shown, so they are kept as they are; distributions could not be copied.
 _HASHES: dict[str | type[Any], Callable[[Any], Any]] = {
-    Case: lambda case: (case.digest, case.told),
+    Case: lambda case: (case.digest, case.told, case.source),  # tables stand beside the source
     FunctionType: lambda study: (study.__module__, study.__qualname__),
 }
 

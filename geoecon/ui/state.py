@@ -13,7 +13,10 @@ import time
 import tomllib
 import uuid
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import streamlit as st
@@ -22,32 +25,55 @@ from streamlit.runtime.uploaded_file_manager import UploadedFile
 from geoecon import shipped_cases
 from geoecon.case import Case, load_case
 from geoecon.case.fields import about
+from geoecon.case.reading import words_of
 from geoecon.case.schema import TABLES
-from geoecon.errors import CaseError
+from geoecon.errors import CaseError, Fault
 from geoecon.units import LONGEST_TEXT, SYSTEMS, in_system
 
 FIRST_CASE = "sorrel-basin"
 UPLOAD = "a file of mine"
-UPLOADED = "uploaded-"
+UPLOADED, UPLOADED_CASE = "uploaded-", "uploaded case"
 MOST_UPLOADS = 64
 LAG_SECONDS = 1.0
 FIELD = "field:"
 
 
+@dataclass(frozen=True)
+class Upload:
+    """An uploaded case and the folder in which the tables that came with it stand, where some did."""
+
+    text: str
+    folder: TemporaryDirectory[str] | None = None
+
+    @property
+    def source(self) -> str:
+        """Where the case seems to stand, so that its tables are found beside it."""
+        return str(Path(self.folder.name, UPLOADED_CASE)) if self.folder else UPLOADED_CASE
+
+
 @st.cache_resource
-def _uploads() -> OrderedDict[str, str]:
-    """Texts of uploaded files by a random name, on the server, the latest few."""
+def _uploads() -> OrderedDict[str, Upload]:
+    """Uploaded cases by a random name, on the server, the latest few."""
     return OrderedDict()
 
 
-def keep_upload(text: str) -> str:
-    """Keep an uploaded case and return the name under which an address finds it."""
+def keep_upload(text: str, tables: Mapping[str, bytes] | None = None) -> str:
+    """Keep an uploaded case, with tables by the name of their file, and return the name under which an address finds it."""
     kept = _uploads()
     name = f"{UPLOADED}{uuid.uuid4().hex}"
-    kept[name] = text
+    kept[name] = Upload(text, _folder_of(tables) if tables else None)
     while len(kept) > MOST_UPLOADS:
-        kept.popitem(last=False)
+        _, gone = kept.popitem(last=False)
+        if gone.folder:
+            gone.folder.cleanup()
     return name
+
+
+def _folder_of(tables: Mapping[str, bytes]) -> TemporaryDirectory[str]:
+    folder = TemporaryDirectory(prefix="geoecon-")
+    for name, data in tables.items():
+        Path(folder.name, Path(name).name).write_bytes(data)
+    return folder
 
 
 def sync() -> None:
@@ -165,7 +191,7 @@ def _make(pairs: Sequence[str]) -> None:
         return
     for pair in pairs:
         path, equals, text = pair.partition("=")
-        problem = _problem({**s.edits, path: text}) if equals else "has no '='"
+        problem = _problem({**s.edits, path: text}, path) if equals else "has no '='"
         if problem:
             s.dropped.append(f"{_short(path)}: {problem}")
         else:
@@ -197,7 +223,8 @@ def address() -> dict[str, str | list[str]]:
 def _text_of(name: str) -> str | None:
     """Text of a case by its name in the address."""
     if name.startswith(UPLOADED):
-        return _uploads().get(name)
+        kept = _uploads().get(name)
+        return kept.text if kept else None
     file = shipped_cases().get(name)
     return file.read_text(encoding="utf-8") if file else None
 
@@ -207,7 +234,8 @@ def base_case() -> Case:
     name = st.session_state.case_name
     if name in shipped_cases():
         return load_case(shipped_cases()[name])
-    return Case.read(_text_of(name) or "", "uploaded case")
+    kept = _uploads().get(name, Upload(""))
+    return Case.read(kept.text, kept.source)
 
 
 def case() -> Case:
@@ -216,13 +244,35 @@ def case() -> Case:
     return base.with_texts(st.session_state.edits) if st.session_state.edits else base
 
 
-def _problem(edits: dict[str, str]) -> str:
-    """What is wrong with a set of edits, in one sentence, or nothing."""
+def _faults(edits: dict[str, str]) -> list[Fault]:
+    """What is wrong with a set of edits."""
     try:
         base_case().with_texts(edits)
     except CaseError as error:
-        return error.faults[0].message.removeprefix("as set for this run: ")
-    return ""
+        return list(error.faults)
+    return []
+
+
+def _problem(edits: dict[str, str], path: str = "") -> str:
+    """What is wrong with a set of edits, in words, or nothing; other fields than the one at a path are named."""
+    said = []
+    for fault in _faults(edits):
+        words = words_of(fault)
+        said.append(words if fault.path in {path, ""} else f"{fault.path} {words}")
+    return "; ".join(said)
+
+
+def _together(waiting: dict[str, str]) -> dict[str, str]:
+    """Those texts, refused one by one, that go together with all edits; what is at fault by itself is left to wait."""
+    s, taken = st.session_state, dict(waiting)
+    while taken:
+        faulty = {fault.path for fault in _faults({**s.edits, **taken})}
+        if not faulty:
+            return taken
+        if not faulty & set(taken):
+            return {}
+        taken = {path: text for path, text in taken.items() if path not in faulty}
+    return taken
 
 
 def picked() -> str:
@@ -239,9 +289,14 @@ def _pick(name: str) -> None:
         _choose(name)
 
 
-def _upload(file: UploadedFile) -> None:
-    """Begin anew with a file and make the edits that wait for it, or say what is wrong with it."""
+def _upload(files: list[UploadedFile]) -> None:
+    """Begin anew with a case, and tables that it names, and make the edits that wait for it; or say what is wrong."""
     s = st.session_state
+    cases = [file for file in files if file.name.endswith(".toml")]
+    if len(cases) != 1:
+        s.upload_faults = ["choose one case file (TOML), and with it the tables that it names"] if files else []
+        return
+    file, tables = cases[0], {file.name: file.getvalue() for file in files if not file.name.endswith(".toml")}
     try:
         text = file.getvalue().decode("utf-8").removeprefix("\ufeff")
         Case.read(text, file.name)
@@ -251,7 +306,7 @@ def _upload(file: UploadedFile) -> None:
         s.upload_faults = [str(fault) for fault in error.faults]
     else:
         _, pairs = s.waiting or ("", [])
-        _choose(keep_upload(text), pairs)
+        _choose(keep_upload(text, tables), pairs)
 
 
 def _choose(name: str, pairs: Sequence[str] = ()) -> None:
@@ -278,15 +333,16 @@ def _edit(path: str, text: str) -> None:
         _without(path)
         _write()
         return
-    problem = _problem({**s.edits, path: text})
-    waiting = {other: typed for other, (typed, _) in s.rejected.items()} | {path: text}
-    if problem and (len(waiting) == 1 or _problem({**s.edits, **waiting})):
-        s.rejected[path] = (text, problem)
+    before = {other: typed for other, (typed, _) in s.rejected.items() if other != path}
+    taken = _together({**before, path: text})
+    if path not in taken and not _faults({**s.edits, path: text}):
+        taken = {path: text}
+    if path not in taken:
+        s.rejected[path] = (text, _problem({**s.edits, path: text}, path))
         return
-    taken = waiting if problem else {path: text}  # what was refused before may have waited for this one
-    for other in taken:
-        s.rejected.pop(other, None)
     s.edits |= taken
+    s.rejected = {other: (typed, _problem({**s.edits, other: typed}, other)) for other, typed in before.items()
+                  if other not in taken}  # fmt: skip
     _write()
 
 
@@ -299,7 +355,7 @@ def _without(path: str) -> None:
     for other, text in rest.items():
         if other in s.edits:
             continue
-        if problem := _problem({**s.edits, other: text}):
+        if problem := _problem({**s.edits, other: text}, other):
             s.rejected[other] = (text, problem)
         else:
             s.edits[other] = text

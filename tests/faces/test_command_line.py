@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import geoecon
+from geoecon.case.reference import reference
 from geoecon.report.answer import sections
 
 GEOECON = [sys.executable, "-m", "geoecon"]
@@ -194,6 +195,13 @@ def test_a_name_is_never_markup(tmp_path):
         ("sorrel-basin", [], "20.3 % short of it"),
         ("tessel-ridge", ["operation.forced_outage=60 %"], "outages that are stated lie inside"),
         ("dunmarrow", ["tax.rate=30 %"], "set for this run: tax.rate"),
+        ("tessel-ridge", ["market.price=110 USD/kWh"], "times the levelized cost; look at its unit, which is per MWh"),
+        ("tessel-ridge", ["market.price=0.088 USD/MWh"], "% of the levelized cost; look at its unit, which is per MWh"),
+        ("tessel-ridge", ["timeline.first_year=2020"], "is 6 years before the price year, 2026"),
+        ("tessel-ridge", ["plant.net_capacity=1 kW"], "plant.net_capacity is 1 kW, below the usual 300 kW"),
+        ("tessel-ridge", ["plant.net_capacity=50 MW"], "plant.net_capacity is 50,000 kW, above the usual 30,000 kW"),
+        ("tessel-ridge", ["money.inflation=25 %/yr"], "money.inflation is 25 %/yr, above the usual 15 %/yr"),
+        ("tessel-ridge", ["market.price_after_term=50 USD/MWh"], "market.price_after_term is not used"),
     ],
 )
 def test_the_words_say_what_the_figures_say(case, settings, words):
@@ -259,3 +267,119 @@ def test_a_partnership_is_not_built_yet():
     done = call("run", "dunmarrow", "--set", "project.owner=partnership")
     assert done.returncode == 2
     assert "not worked out yet" in done.stderr
+
+
+@pytest.mark.parametrize("name", geoecon.shipped_cases())
+def test_shipped_cases_have_nothing_odd(name):
+    """No value of theirs is far from what is usual, none is unused, and each price is near its cost."""
+    assert "note:" not in call("check", name).stdout
+    told = call("run", name).stdout
+    assert "the usual" not in told
+    assert "look at its unit" not in told
+
+
+def test_fields_are_found_by_words_in_any_order():
+    def found(words):
+        done = call("fields", "--search", words)
+        return [line for line in done.stdout.splitlines() if not line.startswith(" ")], done.stderr
+
+    assert "resource.well_spacing" in found("cold water")[0]
+    assert found("rate debt")[0] == found("debt rate")[0] == found("debt_rate rate")[0]
+    assert found("unicorn royalty")[0] == found("royalty")[0]
+    assert "no field speaks of all of 'unicorn royalty'" in found("unicorn royalty")[1]
+    assert found("royalty")[1] == ""
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("finance.debt_rate", "0 to 50 %/yr"), ("wells.depth", "1 to 7000 m"), ("plant.net_capacity", "1 to 1000000 kW"),
+        ("operation.royalty", "0 to 50 %"), ("plant.air_slope", "0 to 10 %/K"), ("capital.permits", "at least 0 CUR"),
+        ("plant.cost_exponent", "a bare number; 0.2 to 1.2;"),
+    ],
+)  # fmt: skip
+def test_bounds_have_units(path, words):
+    (how,) = [field.how for field in reference() if field.path == path]
+    assert words in how
+
+
+@pytest.mark.parametrize("text", ["0.095", '"0.095"'])
+def test_a_rate_without_its_unit_is_shown_in_percent(text):
+    done = call("run", "tessel-ridge", "--set", f"finance.discount_rate={text}")
+    assert done.returncode == 2
+    assert '"9.5 %/yr"' in done.stderr
+
+
+def test_an_empty_text_takes_a_value_out():
+    done = call("run", "kettle-sound", "--set", "capital.grant=")
+    assert done.returncode == 0
+    assert "A grant of" not in done.stdout
+    assert (
+        "plant.net_capacity: as set for this run: is missing"
+        in call("run", "kettle-sound", "--set", "plant.net_capacity=").stderr
+    )
+
+
+def test_one_temperature_stands_for_all_months_and_is_told():
+    done = call("run", "sorrel-basin", "--set", "site.air_temperature=50 degF")
+    assert "the air has 10 degC in every month" in " ".join(done.stdout.split())
+
+
+def test_a_written_case_is_not_overwritten_and_states_its_owner(tmp_path):
+    file = tmp_path / "mine.toml"
+    assert call("screen", "marl-plain", "--draws", "500", "--write", file).returncode == 0
+    assert 'owner = "private"' in file.read_text(encoding="utf-8")
+    file.write_text("mine", encoding="utf-8")
+    again = call("screen", "marl-plain", "--draws", "500", "--write", file)
+    assert again.returncode == 2
+    assert "is there already and is left as it is" in again.stderr
+    assert file.read_text(encoding="utf-8") == "mine"
+    assert call("screen", "marl-plain", "--draws", "500", "--write", file, "--force").returncode == 0
+    assert file.read_text(encoding="utf-8") != "mine"
+
+
+def test_a_fault_by_what_is_set_names_no_line_and_the_file_s_own_keep_theirs(tmp_path):
+    done = call("check", "sorrel-basin", "--set", "resource.temperature_path=doublet")
+    assert done.stderr.count("(by what is set for this run)") == done.stderr.count("\n") > 1
+    assert ": line " not in done.stderr
+    (tmp_path / "bad.toml").write_text(STATED.replace('"8 kg/s/bar"', '"8 bananas"'), encoding="utf-8")
+    line = 1 + next(n for n, text in enumerate(STATED.splitlines()) if '"8 kg/s/bar"' in text)
+    told = call("check", tmp_path / "bad.toml", "--set", "project.summary=a\\nb").stderr
+    assert f"line {line}: wells.productivity_index" in told
+    assert "by what is set" not in told
+
+
+def test_without_a_case_the_examples_are_named():
+    done = call("run")
+    assert done.returncode == 2
+    assert all(name in done.stderr for name in geoecon.shipped_cases())
+
+
+def test_metric_and_case_stand_in_either_order():
+    assert call("explain", "tessel-ridge", "npv").stdout == call("explain", "npv", "tessel-ridge").stdout != ""
+
+
+@pytest.mark.parametrize(
+    ("case", "settings", "words"),
+    [
+        ("ambry-wells", ["capital.decommissioning=0 USD", "capital.decommissioning_bond=2 %/yr"], "bond is not used"),
+        ("sorrel-basin", ["operation.lease=federal-us", "operation.royalty="], "is charged without rent"),
+    ],
+)  # fmt: skip
+def test_what_is_paid_for_nothing_is_told(case, settings, words):
+    done = call("check", case, *(part for setting in settings for part in ("--set", setting)))
+    assert done.returncode == 0, done.stderr
+    assert words in done.stdout
+
+
+def test_two_metrics_are_not_compared():
+    done = call("breakeven", "ambry-wells", "--target", "irr_equity >= wacc")
+    assert done.returncode == 2
+    assert "compares two metrics; hold irr_equity against a value" in done.stderr
+
+
+def test_accounts_are_read_as_words():
+    told = call("run", "ambry-wells", "--statement").stdout
+    assert "Owner's cost" in told
+    assert "Owners cost" not in told
+    assert "owners cost" not in told

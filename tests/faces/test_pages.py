@@ -82,6 +82,7 @@ def table(at):
 def test_every_page_of_every_case(name, page):
     at = go(visit(case=name), page)
     assert title(at) == headed(page, load_case(geoecon.shipped_case(name)).project.name)
+    assert at.markdown[0].value == f"**:gray[{ENTRIES[page]}]**"
     assert [*at.error, *at.warning] == []
     assert "licensed practice" in said(at)
 
@@ -122,7 +123,7 @@ def test_what_stood_there_before_is_no_edit():
         ("wells.depth", "-5 m", "-5 m is outside 1 m to 7000 m"),
         ("plant.net_capacity", "0,5 MW", "write a decimal point, as in 4.5"),
         ("wells.depth", "900", "has no unit"),
-        ("wells.depth", "", "is not a number with a unit"),
+        ("wells.depth", "", "is missing"),
         ("finance.debt_share", "120 %", "is outside"),
         ("timeline.operating_years", "30.5", "takes a whole number"),
     ],
@@ -157,6 +158,47 @@ def test_fields_that_only_go_together_wait_for_each_other():
     assert "as a doublet: cold water arrives after" in said(at)
 
 
+TOGETHER = {
+    "resource.temperature_path": "doublet", "resource.temperature_decline": "", "resource.decline_start_years": "",
+    "resource.well_spacing": "900 m", "resource.aquifer_thickness": "60 m",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("first", range(len(TOGETHER)))
+def test_in_whichever_order_they_are_written_with_a_slip_among_them(first):
+    """Taken over once all of it stands; a text that is wrong by itself waits alone; emptied fields are taken out."""
+    at = sound(visit(case="sorrel-basin").selectbox(key="table").set_value("resource").run())
+    at = type_in(at, "wells.depth", "12 bananas")
+    order = list(TOGETHER)[first:] + list(TOGETHER)[:first]
+    for path in order:
+        if path == "resource.temperature_path":
+            at = sound(at.selectbox(key=f"field:{path}").set_value(TOGETHER[path]).run())
+        else:
+            at = type_in(at, path, TOGETHER[path])
+    assert dict(at.session_state.edits) == TOGETHER
+    assert [unmarked(error.value) for error in at.error] == [
+        "Not taken over: '12 bananas': 'bananas' is not a unit for this; write it in m, ft, km, mi, mm, in"
+    ]
+    assert at.text_input(key="field:resource.temperature_decline").value == ""
+    assert "as a doublet: cold water arrives after" in said(go(at, "years"))
+
+
+def test_a_refusal_names_the_field_that_it_is_about():
+    at = visit(case="sorrel-basin")
+    at = sound(at.selectbox(key="field:resource.temperature_path").set_value("doublet").run())
+    words = unmarked(at.error[0].value)
+    for name in ("temperature_decline", "well_spacing", "aquifer_thickness"):
+        assert f"resource.{name}" in words
+
+
+def test_a_field_can_be_emptied_and_filled_again():
+    at = type_in(visit(case="kettle-sound"), "capital.grant", "")
+    assert listed(at) == ["capital.grant = nothing"]
+    assert verdict(result_of("kettle-sound", **{"capital.grant": ""})) in said(go(at, "answer"))
+    at = type_in(go(at, "inputs"), "capital.grant", "6 MUSD")
+    assert listed(at) == []
+
+
 def test_a_refused_text_leaves_the_edit_before_it():
     at = type_in(visit(), "wells.depth", "900 m")
     type_in(at, "wells.depth", "-5 m")
@@ -186,7 +228,8 @@ def test_another_case_begins_anew():
 
 def test_a_choice_and_any_other_input_can_be_changed():
     at = visit(case="dunmarrow")
-    sound(at.selectbox(key="other").set_value("market.price_basis").run())
+    sound(at.selectbox(key="other").set_value("operation.royalty").run())
+    assert at.text_input(key="field:operation.royalty").value
     sound(at.selectbox(key="field:market.price_basis").set_value("real").run())
     assert listed(at)[0] == "market.price_basis = real"
     assert verdict(result_of("dunmarrow", **{"market.price_basis": "real"})) in said(go(at, "answer"))
@@ -259,7 +302,7 @@ def test_edits_of_a_case_that_is_gone_wait_for_its_file():
     assert verdict(result_of("sorrel-basin")) in said(at)
     assert at.selectbox(key="picked").value == "a file of mine"
     text = geoecon.shipped_case("tessel-ridge").read_text(encoding="utf-8")
-    sound(at.file_uploader(key="file").set_value(("mine.toml", text.encode(), "application/toml")).run())
+    sound(at.file_uploader(key="file").set_value([("mine.toml", text.encode(), "application/toml")]).run())
     assert title(at) == "Tessel Ridge"
     assert listed(at) == ["market.price = 90 USD/MWh"]
     assert [unmarked(words.value).partition(":")[2] for words in at.warning] == [
@@ -448,3 +491,16 @@ def test_years_tell_who_is_paid_what():
     words = said(go(visit(case="kettle-sound"), "years"))
     for name in ("Paid out", "Lenders", "Paid in", "Buyer"):
         assert name in words
+
+
+def test_a_case_comes_with_the_tables_that_it_names():
+    """Its table may come with it, or after it; without a case nothing is taken over."""
+    shipped = geoecon.shipped_case("pell-crossing")
+    case = ("mine.toml", shipped.read_bytes(), "application/toml")
+    beside = ("pell-crossing.csv", shipped.with_suffix(".csv").read_bytes(), "text/csv")
+    at = sound(visit().selectbox(key="picked").set_value("a file of mine").run())
+    at = sound(at.file_uploader(key="file").set_value([beside]).run())
+    assert any("choose one case file" in unmarked(error.value) for error in at.error)
+    at = sound(at.file_uploader(key="file").set_value([case, beside]).run())
+    assert title(at) == "Pell Crossing"
+    assert verdict(result_of("pell-crossing")) in said(go(at, "answer"))

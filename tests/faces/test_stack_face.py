@@ -80,8 +80,8 @@ def test_a_narrow_terminal_and_a_wrong_ending():
 
 
 def test_a_price_that_does_not_exist_is_left_out():
-    """Costs of next to nothing beside a grant: any price pays, so no price after tax is found."""
-    result = result_of("tessel-ridge", **{"capital.grant": "1000 MUSD"})
+    """Costs of next to nothing beside a payment for capacity: any price pays, so no price after tax is found."""
+    result = result_of("tessel-ridge", **{"market.capacity_price": "9000 USD/kW/yr"})
     assert not result.metrics["lcoe_after_tax_real"].values[0] > 0
     sheet = stack_sheet(result, "real")
     assert sheet.heads == ("part", COST)

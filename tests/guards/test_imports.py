@@ -35,6 +35,7 @@ LAYERS = [
     {"resource"},
     {"tables"},
     {"units"},
+    {"commas"},
     {"errors", "arrays", "later"},
 ]
 LEVEL = {name: level for level, names in enumerate(LAYERS) for name in names}

@@ -87,3 +87,15 @@ def test_an_unknown_table_or_row_is_an_error_that_names_it():
         table("unicorns")
     with pytest.raises(TableError, match="0 rows"):
         row("fluids", fluid="water")
+
+
+def test_what_is_unusual_lies_inside_what_a_field_may_be():
+    from geoecon.case.fields import about
+    from geoecon.case.schema import TABLES
+
+    for r in table("unusual"):
+        name, _, leaf = r["path"].partition(".")
+        field = about(TABLES[name], leaf)
+        low, high = field.limits(r["kind"])
+        assert r["kind"] == "" or r["kind"] in field.kinds
+        assert low <= float(r["low"]) < float(r["high"]) <= high

@@ -32,6 +32,7 @@ GROUPS = {
     },
     "Sale": {
         "market.price": "Price in year 1",
+        "market.price_basis": "Money of that price",
         "market.price_growth": "Growth of the price",
         "market.term_years": "Years that the price holds",
         "market.price_after_term": "Price after that",
@@ -55,7 +56,10 @@ GROUPS = {
 case = state.case()
 st.title(plain_text(case.project.name), anchor=False)
 st.markdown(plain_text(case.project.summary))
-st.caption("Write a number with its unit; any unit of the field will do. Empty fields are not stated by the case.")
+st.caption(
+    "Write a number with its unit; any unit of the field will do. Empty fields are not stated by the case; emptying one takes "
+    "it out. What only goes together is taken over once all of it stands, in whichever order it is written."
+)
 left, right = st.columns(2, gap="large")
 for column, groups in ((left, ("Ground", "Drilling", "Money")), (right, ("Plant", "Sale", "Nearby"))):
     with column:
