@@ -2,9 +2,7 @@
 
 import csv
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -17,14 +15,10 @@ from geoecon.engine import evaluate
 from geoecon.report.books import ledgers, sources_and_uses
 from geoecon.report.financing import debt_figures, tax_figures
 from geoecon.report.words import plain_text
+from tests.faces.command import run_command
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
-
-
-def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "118", "NO_COLOR": "1"}
-    command = [sys.executable, "-m", "geoecon", "books", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=folder, env=env, check=False)
+call = partial(run_command, "books", columns=118)
 
 
 def page(name, which):

@@ -3,23 +3,15 @@
 import csv
 import io
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 
 import geoecon
 from geoecon.audit import checks, verdict
+from tests.faces.command import run_command
 
-GEOECON = [sys.executable, "-m", "geoecon"]
-
-
-def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "400", "NO_COLOR": "1"}
-    return subprocess.run(
-        [*GEOECON, "breakeven", *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
-    )
+call = partial(run_command, "breakeven", columns=400)
 
 
 def result_of(name, **told):

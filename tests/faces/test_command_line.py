@@ -1,10 +1,10 @@
 """The command line as a person meets it: answers, messages, exit codes, files."""
 
 import json
-import os
 import re
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -12,16 +12,10 @@ import pytest
 import geoecon
 from geoecon.case.reference import reference
 from geoecon.report.answer import sections
+from tests.faces.command import PROCESS, run_command
 
-GEOECON = [sys.executable, "-m", "geoecon"]
 COMPLETE = Path(__file__).parents[1] / "data" / "complete.toml"
-
-
-def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
-    return subprocess.run(
-        [*GEOECON, *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
-    )
+call = partial(run_command, columns=100)
 
 
 @pytest.mark.parametrize("name", geoecon.shipped_cases())
@@ -240,15 +234,14 @@ def test_output_that_nobody_takes_is_no_defect():
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
 def test_output_that_cannot_be_written_gets_one_message():
     with open("/dev/full", "w") as full:
-        done = subprocess.run([*GEOECON, "fields"], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+        done = subprocess.run([*PROCESS, "fields"], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
     assert done.returncode == 2
     assert done.stderr.startswith("the output cannot be written: ")
     assert done.stderr.count("\n") == 1
 
 
 def test_an_answer_fits_a_narrow_terminal():
-    env = {**os.environ, "COLUMNS": "44", "NO_COLOR": "1"}
-    done = subprocess.run([*GEOECON, "run", "ambry-wells"], capture_output=True, text=True, env=env, check=True)
+    done = call("run", "ambry-wells", columns=44)
     assert max(len(line.rstrip()) for line in done.stdout.splitlines()) <= 60
     assert "Levelized cost: 122.87 USD/MWh" in done.stdout
 

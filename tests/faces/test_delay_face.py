@@ -1,8 +1,5 @@
 """`geoecon delay`, the prices that `geoecon run` reads in other words, and their blocks of pages, as a person meets them."""
 
-import subprocess
-import sys
-
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -13,11 +10,7 @@ from geoecon.report.delay import heads, rows, verdict
 from geoecon.report.price_readings import price_readings
 from geoecon.report.words import plain_text
 from geoecon.studies.delay import delay_cost
-
-
-def geoecon_says(*arguments):
-    command = [sys.executable, "-m", "geoecon", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False)
+from tests.faces.command import run_command
 
 
 def page(name, which):
@@ -29,7 +22,7 @@ def page(name, which):
 
 
 def test_lines_of_a_late_start():
-    done = geoecon_says("delay", "ambry-wells", "--months", "24")
+    done = run_command("delay", "ambry-wells", "--months", "24")
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("Starting 24 months late costs")
     assert "24 months" in done.stdout
@@ -46,7 +39,7 @@ def test_lines_of_a_late_start():
     ],
 )
 def test_what_cannot_be_is_said_once(arguments, words):
-    done = geoecon_says("delay", "ambry-wells", *arguments)
+    done = run_command("delay", "ambry-wells", *arguments)
     assert done.returncode == 2
     assert words in done.stderr
     assert "Traceback" not in done.stderr
@@ -68,5 +61,5 @@ def test_prices_in_other_words(name):
     for group in price_readings(result):
         for line in group.lines:
             assert plain_text(line.value) in words
-    stated = geoecon_says("run", name, "--statement").stdout
+    stated = run_command("run", name, "--statement").stdout
     assert ("These prices in other words" in stated) == bool(price_readings(result))

@@ -1,21 +1,15 @@
 """`geoecon explain` as a person meets it."""
 
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 
 import geoecon
 from geoecon.result import METRICS
+from tests.faces.command import run_command
 
-GEOECON = [sys.executable, "-m", "geoecon", "explain"]
-
-
-def call(*arguments, columns="118"):
-    env = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
-    return subprocess.run([*GEOECON, *arguments], capture_output=True, text=True, env=env, check=False)
+call = partial(run_command, "explain", columns=118)
 
 
 @pytest.mark.parametrize("name", geoecon.shipped_cases())

@@ -1,10 +1,8 @@
 """`geoecon gates` and the page on the decision, as a person meets them."""
 
 import json
-import os
 import re
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -15,15 +13,11 @@ from geoecon.report.decision import as_json, sheets, verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.gates import decide
 from geoecon.studies.risk import risk
+from tests.faces.command import run_command
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 TITLES = ("What was asked", "What alone would turn it", "In the case as it is", "Money at stake", "The next gate")
-
-
-def call(*arguments):
-    env = {**os.environ, "COLUMNS": "118", "NO_COLOR": "1"}
-    command = [sys.executable, "-m", "geoecon", "gates", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, env=env, check=False)
+call = partial(run_command, "gates", columns=118)
 
 
 def decided(name, draws):

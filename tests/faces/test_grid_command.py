@@ -3,24 +3,16 @@
 import csv
 import io
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from pyarrow import parquet
 
 import geoecon
+from tests.faces.command import run_command
 
-GEOECON = [sys.executable, "-m", "geoecon"]
 PAIR = ["market.price", "plant.cost_per_kw"]
-
-
-def call(*arguments, folder=None, columns="400"):
-    env = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
-    return subprocess.run(
-        [*GEOECON, *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
-    )
+call = partial(run_command, columns=400)
 
 
 def result_of(name, **told):
@@ -41,7 +33,7 @@ def test_the_marked_cell_is_the_run():
 
 
 def test_a_narrow_terminal_gets_blocks():
-    done = call("sweep", "dunmarrow", *PAIR, columns="50")
+    done = call("sweep", "dunmarrow", *PAIR, columns=50)
     assert max(len(row) for row in done.stdout.splitlines()[4:20]) <= 50
     assert done.stdout.count("> 4,000") > 1
 

@@ -2,9 +2,7 @@
 
 import csv
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -14,14 +12,10 @@ from geoecon.case import load_case
 from geoecon.report.indices import drivers, lines, sentences, verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.indices import explore_case
+from tests.faces.command import run_command
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
-
-
-def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "400", "NO_COLOR": "1"}
-    command = [sys.executable, "-m", "geoecon", "indices", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=folder, env=env, check=False)
+call = partial(run_command, "indices", columns=400)
 
 
 def explored(name, metrics, draws, seed=1, **told):

@@ -1,8 +1,5 @@
 """On a narrow terminal studies fit: tables stand text under text, sentences are wrapped, and nothing is lost."""
 
-import os
-import subprocess
-import sys
 from itertools import chain
 
 import pytest
@@ -11,15 +8,14 @@ import geoecon
 from geoecon.cli.studies import wrapped
 from geoecon.report.breakeven import rows
 from geoecon.studies.breakeven import breakeven, usual_target
+from tests.faces.command import run_command
 
 NARROW = 60
 
 
 def said(*words, columns):
-    known = {**os.environ, "COLUMNS": str(columns)}
-    done = subprocess.run(
-        [sys.executable, "-m", "geoecon", *words], capture_output=True, text=True, env=known, check=True
-    )
+    done = run_command(*words, columns=columns)
+    assert done.returncode == 0, done.stderr
     return done.stdout.splitlines()
 
 

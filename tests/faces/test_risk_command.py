@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -15,16 +16,10 @@ import geoecon
 from geoecon.report.chances import in_chances
 from geoecon.studies.risk import QUANTILES, risk
 from geoecon.studies.spread import spread
+from tests.faces.command import run_command
 
-GEOECON = [sys.executable, "-m", "geoecon"]
 TITLES = ("What may go wrong", "What the figures reach", "What is unsure", "What the worst tenth by npv have in common")
-
-
-def call(*arguments, folder=None, columns="118"):
-    env = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
-    return subprocess.run(
-        [*GEOECON, "risk", *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
-    )
+call = partial(run_command, "risk", columns=118)
 
 
 def study(name, draws=200, **more):

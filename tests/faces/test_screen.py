@@ -1,10 +1,8 @@
 """`geoecon screen` and the page that screens a site, as a person meets them."""
 
 import json
-import os
 import re
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -17,16 +15,12 @@ from geoecon.report.screen_json import as_json
 from geoecon.report.words import plain_text
 from geoecon.studies.screen import screen
 from geoecon.studies.screen.written import write_case
+from tests.faces.command import run_command
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 SITES = tuple(geoecon.shipped_sites())
 LEAST = '[place]\nname = "Nowhere"\n'
-
-
-def call(*arguments, command="screen", wide=118):
-    env = {**os.environ, "COLUMNS": str(wide), "NO_COLOR": "1"}
-    line = [sys.executable, "-m", "geoecon", command, *map(str, arguments)]
-    return subprocess.run(line, capture_output=True, text=True, env=env, check=False)
+call = partial(run_command, "screen", columns=118)
 
 
 def said_by(done):
@@ -47,7 +41,7 @@ def test_every_example_is_answered(name):
 def test_long_words_are_wrapped_and_not_cut():
     done = call("larkspur-springs", "--draws", 300)
     assert "…" not in done.stdout
-    narrow = call("larkspur-springs", "--draws", 300, wide=60)
+    narrow = call("larkspur-springs", "--draws", 300, columns=60)
     assert "…" not in narrow.stdout
     assert "what it rests on: " in narrow.stdout
 
@@ -74,8 +68,8 @@ def test_a_case_is_written_that_check_and_run_accept(tmp_path, name):
     assert done.returncode == 0
     assert f"written: {file}" in done.stdout.replace("\n", "")
     assert "inputs are assumed, and marked so in its notes:" in said_by(done)
-    assert call(file, "--deep", command="check").returncode == 0
-    ran = call(file, "--json", command="run")
+    assert run_command("check", file, "--deep").returncode == 0
+    ran = run_command("run", file, "--json")
     assert ran.returncode == 0
     assert json.loads(ran.stdout)["metrics"]["lcoe_real"]["value"] > 0
     assert file.read_text(encoding="utf-8").count("[uncertainty.") >= 5

@@ -1,8 +1,7 @@
 """`geoecon sizes` and its page, as a person meets them."""
 
 import json
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -12,11 +11,9 @@ from geoecon.case import load_case
 from geoecon.report.sizes import verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.sizes import sizes
+from tests.faces.command import run_command
 
-
-def geoecon_says(*arguments):
-    command = [sys.executable, "-m", "geoecon", "sizes", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False)
+geoecon_says = partial(run_command, "sizes")
 
 
 def test_lines_and_files(tmp_path):

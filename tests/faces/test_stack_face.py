@@ -2,9 +2,7 @@
 
 import csv
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -15,15 +13,11 @@ from geoecon.finance.stack import COST, FIRST
 from geoecon.report.charts import cost_steps
 from geoecon.report.stack import sheets, stack_sheet, verdict, ways
 from geoecon.report.words import plain_text
+from tests.faces.command import run_command
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 CASES = tuple(geoecon.shipped_cases())
-
-
-def call(*arguments, folder=None, columns="110"):
-    env = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
-    command = [sys.executable, "-m", "geoecon", "stack", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=folder, env=env, check=False)
+call = partial(run_command, "stack", columns=110)
 
 
 def result_of(name, **told):
@@ -72,7 +66,7 @@ def test_a_nominal_stack_and_files(tmp_path):
 
 
 def test_a_narrow_terminal_and_a_wrong_ending():
-    narrow = call("ambry-wells", columns="60")
+    narrow = call("ambry-wells", columns=60)
     assert max(map(len, narrow.stdout.splitlines())) <= 60
     wrong = call("ambry-wells", "--out", "parts.xlsx")
     assert wrong.returncode == 2

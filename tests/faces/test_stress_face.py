@@ -2,9 +2,7 @@
 
 import csv
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from streamlit.testing.v1 import AppTest
@@ -14,14 +12,10 @@ from geoecon.case import load_case
 from geoecon.report.stresses import label, outcome, verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.stress import stress_set
+from tests.faces.command import run_command
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
-
-
-def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "400", "NO_COLOR": "1"}
-    command = [sys.executable, "-m", "geoecon", "stress", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=folder, env=env, check=False)
+call = partial(run_command, "stress", columns=400)
 
 
 def set_of(name, **told):

@@ -1,24 +1,16 @@
 """`geoecon tornado` as a person meets it: aligned lines, ranges with units and origins, messages, files."""
 
 import json
-import os
-import subprocess
-import sys
+from functools import partial
 
 import pytest
 from pyarrow import parquet
 
 import geoecon
 from geoecon.studies.uncertain import uncertain_inputs
+from tests.faces.command import run_command
 
-GEOECON = [sys.executable, "-m", "geoecon"]
-
-
-def call(*arguments, folder=None):
-    env = {**os.environ, "COLUMNS": "400", "NO_COLOR": "1"}
-    return subprocess.run(
-        [*GEOECON, *map(str, arguments)], capture_output=True, text=True, cwd=folder, env=env, check=False
-    )
+call = partial(run_command, columns=400)
 
 
 def case_of(name, **told):
