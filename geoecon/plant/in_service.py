@@ -30,8 +30,8 @@ from geoecon.resource.water import KELVIN
 AIR_SIDE = 0.5  # size of a condenser moves with this power of its air; common practice for finned tubes, assumed
 SPEEDS = np.arange(9, 2, -1) / 10  # of fans, over that of the design
 ABOVE_CONDENSING = 1.0  # kelvin between condensation and the least evaporation
-STEPS, STEPS_INSIDE = 15, 3
-HALVING = 3  # of so many steps of a search one halves what is left
+STEPS, STEPS_INSIDE = 10, 3
+LEAST_SHARE = 1e-9  # of what is left that a step of a search goes
 
 
 @dataclass(frozen=True)
@@ -232,22 +232,32 @@ def _where(rows: Bools, one: Service, other: Service) -> Service:
 def _root(function: Callable[[Floats], Floats], low: Floats, high: Floats) -> tuple[Floats, Bools]:
     """Where a function that rises is zero, (point,), and whether it is not above zero at the low end already.
 
-    Where it is below zero at the high end too, that end is the answer. By false position, an end that stays counted half
-    (the Illinois rule); every third step halves what is left, for a function with a bend.
+    Where it is below zero at the high end too, that end is the answer. By the method of Chandrupatla (Advances in
+    Engineering Software 28 (1997), p. 145, from memory): the parabola through three points where they lie well for it,
+    else half of what is left. `at` and `far` hold the zero between them, `before` is the point left last.
     """
-    f_low, f_high = function(low), function(high)
-    exists, beyond = f_low < 0, f_high < 0
-    at, side = high, np.zeros_like(low)
-    a, b = low.copy(), high.copy()
-    for step in range(STEPS):
-        with np.errstate(invalid="ignore", divide="ignore"):
-            at = b - f_high * (b - a) / (f_high - f_low)
-        at = np.where(np.isfinite(at) & (step % HALVING != 1), np.clip(at, a, b), (a + b) / 2)
-        value = function(at)
-        above = value > 0
-        f_low = np.where(above & (side > 0), f_low / 2, f_low)
-        f_high = np.where(~above & (side < 0), f_high / 2, f_high)
-        a, f_low = np.where(above, a, at), np.where(above, f_low, value)
-        b, f_high = np.where(above, at, b), np.where(above, value, f_high)
-        side = np.where(above, 1.0, -1.0)
-    return np.where(beyond, high, at), exists
+    far, at = high, low
+    f_far, f_at = function(far), function(at)
+    exists, beyond = f_at < 0, f_far < 0
+    share = np.full_like(low, 0.5)
+    for _ in range(STEPS):
+        new = at + share * (far - at)
+        value = function(new)
+        same = (value > 0) == (f_at > 0)
+        before, f_before = np.where(same, at, far), np.where(same, f_at, f_far)
+        far, f_far = np.where(same, far, at), np.where(same, f_far, f_at)
+        at, f_at = new, value
+        share = _next_share(at, far, before, f_at, f_far, f_before)
+    nearest = np.where(np.abs(f_at) < np.abs(f_far), at, far)
+    return np.where(beyond, high, nearest), exists
+
+
+def _next_share(at: Floats, far: Floats, before: Floats, f_at: Floats, f_far: Floats, f_before: Floats) -> Floats:
+    """How far from `at` to `far` to look next."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        place, height = (at - far) / (before - far), (f_at - f_far) / (f_before - f_far)
+        curved = (height**2 < place) & ((1 - height) ** 2 < 1 - place)
+        share = f_at / (f_far - f_at) * f_before / (f_far - f_before) + (before - at) / (far - at) * f_at / (
+            f_before - f_at
+        ) * f_far / (f_before - f_far)
+    return np.clip(np.where(curved & np.isfinite(share), share, 0.5), LEAST_SHARE, 1 - LEAST_SHARE)
