@@ -15,6 +15,7 @@ import uuid
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -23,7 +24,7 @@ import streamlit as st
 from streamlit.runtime.uploaded_file_manager import UploadedFile
 
 from geoecon import shipped_cases
-from geoecon.case import Case, load_case
+from geoecon.case import Case
 from geoecon.case.fields import about
 from geoecon.case.reading import words_of
 from geoecon.case.schema import TABLES
@@ -232,10 +233,14 @@ def _text_of(name: str) -> str | None:
 def base_case() -> Case:
     """The case that edits are made to."""
     name = st.session_state.case_name
-    if name in shipped_cases():
-        return load_case(shipped_cases()[name])
-    kept = _uploads().get(name, Upload(""))
-    return Case.read(kept.text, kept.source)
+    source = shipped_cases().get(name) or _uploads().get(name, Upload("")).source
+    return _read(_text_of(name) or "", str(source))
+
+
+@lru_cache(maxsize=MOST_UPLOADS)
+def _read(text: str, source: str) -> Case:
+    """A case by its text: every field of a page asks for it."""
+    return Case.read(text, source)
 
 
 def case() -> Case:
@@ -375,10 +380,15 @@ def forget(path: str | None = None) -> None:
 def written(of: Case, path: str) -> str:
     """The words in which a field stands in a case: as written, or its default; empty where it has neither."""
     table, _, leaf = path.partition(".")
-    value = tomllib.loads(of.to_toml()).get(table, {}).get(leaf)
+    value = _tables_of(of.to_toml()).get(table, {}).get(leaf)
     if value is None and not TABLES[table].model_fields[leaf].is_required():
         value = TABLES[table].model_fields[leaf].default
     return "" if value is None else _in_toml(value, inside=False)
+
+
+@lru_cache(maxsize=MOST_UPLOADS)
+def _tables_of(text: str) -> dict[str, Any]:
+    return tomllib.loads(text)
 
 
 def _in_toml(value: Any, *, inside: bool = True) -> str:
