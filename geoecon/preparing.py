@@ -178,7 +178,7 @@ def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> Pe
     """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
     brine = in_map(case, plant, _ends(case, life), life)
     air = np.vstack([*air_in_parts(case), design_air(case)])
-    return plant.over(np.concatenate([brine.ravel(), inlet]), air.ravel())
+    return plant.over(np.vstack(np.broadcast_arrays(*brine, inlet)), air)
 
 
 def beside(case: Case, path: str, name: str, read: Callable[[str], T], largest: int = LARGEST_TABLE) -> T:

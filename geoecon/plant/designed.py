@@ -11,17 +11,45 @@ from functools import lru_cache
 import numpy as np
 
 from geoecon.arrays import Bools, Floats, narrow
-from geoecon.plant.binary import CycleTerms, cycles, least_quality
+from geoecon.plant.binary import Cycle, CycleTerms, cycles, least_quality
 from geoecon.plant.built import Fluid, Keeping, bought
 from geoecon.plant.in_service import Plant, in_service
-from geoecon.plant.mapped import AIR_LIMITS, AIR_STEP, BRINE_LIMITS, BRINE_STEP, BinaryPlant, blocks
+from geoecon.plant.mapped import AIR_STEP, BRINE_STEP, BinaryPlant, Range, ranges
 from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.properties import fine_table, fluid_table
 
 FINE_AIR_STEP = 1.5  # a limit that begins to bind bends the power between two points of the grid
 PART_FLOW = 0.85  # of the brine of the design, for which plants are solved too: about where make-up wells enter
+ROWS_BLOCK = 10.0  # kelvin of brine in which a plant is solved: it meets a few of the temperatures that others meet
 NAMES = ("gross", "net", "injection")
-Range = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Temperatures for which plants are solved, on whole multiples of the steps: ranges of brine and air  [degC]."""
+
+    brine: Range
+    air: Range
+
+    @property
+    def every_brine(self) -> Floats:
+        """(b,)  [degC]."""
+        return np.arange(self.brine[0], self.brine[1] + BRINE_STEP / 2, BRINE_STEP)
+
+    @property
+    def every_air(self) -> Floats:
+        """(a,)  [degC]."""
+        return np.arange(self.air[0], self.air[1] + FINE_AIR_STEP / 2, FINE_AIR_STEP)
+
+    def met_by(self, brine: Floats) -> Floats:
+        """Coolest and hottest point of the grid that scenarios look at, (2, scenario), in whole blocks.
+
+        brine : (n, scenario), NaN passed over  [degC]. A point more at the hot end, because rounding may look beyond it.
+        """
+        low, high = np.fmin.reduce(brine), np.fmax.reduce(brine)
+        low, high = np.nan_to_num([low, high], nan=self.brine[0])
+        high = np.floor(high / ROWS_BLOCK) * ROWS_BLOCK + ROWS_BLOCK + BRINE_STEP
+        return np.stack([np.floor(low / ROWS_BLOCK) * ROWS_BLOCK, high])
 
 
 @dataclass(frozen=True)
@@ -83,7 +111,7 @@ class BuiltPlant:
     keeping: Keeping
     brine: Floats
     air: Floats
-    _made: dict[tuple[Range, Range], BuiltMap] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _made: dict[tuple[Grid, bytes], BuiltMap] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def fluid(self) -> str:
@@ -106,22 +134,25 @@ class BuiltPlant:
     def over(self, brine: Floats, air: Floats) -> BuiltMap:
         """The map that covers brine and air temperatures and the design point, NaN passed over.
 
+        brine : (..., scenario) where scenarios have design points of their own, each then covered for its own; any  [degC]
         At the design point it gives what the best cycle gives. Raises `MapRangeError` beyond what a map is made for.
         """
         brine_at, air_at = narrow(np.stack(np.broadcast_arrays(self.brine, self.air)))
-        brines = blocks(np.append(brine, brine_at), BRINE_LIMITS, "brine")
-        airs = blocks(np.append(air, air_at), AIR_LIMITS, "air")
+        grid = Grid(*ranges(np.append(brine, brine_at), np.append(air, air_at)))
         if brine_at.size == 1:
-            return _of_one(self.ideal, self.keeping, float(brine_at[0]), float(air_at[0]), brines, airs)
-        if (brines, airs) not in self._made:  # a pass asks several times
-            self._made[brines, airs] = _of_many(self.ideal, self.keeping, brine_at, air_at, brines, airs)
-        return self._made[brines, airs]
+            met = grid.met_by(np.append(brine, brine_at)[:, None])
+            return _of_one(self.ideal, self.keeping, float(brine_at[0]), float(air_at[0]), grid, tuple(met[:, 0]))
+        met = grid.met_by(np.vstack(np.broadcast_arrays(*np.atleast_2d(brine), brine_at)))
+        asked = grid, met.tobytes()
+        if asked not in self._made:  # a pass asks several times
+            self._made[asked] = _of_many(self.ideal, self.keeping, brine_at, air_at, grid, met)
+        return self._made[asked]
 
 
 @lru_cache(maxsize=64)
-def _of_one(ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, brines: Range, airs: Range) -> BuiltMap:
+def _of_one(ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, grid: Grid, met: Range) -> BuiltMap:
     """The maps of one design point, its neighbours on the lattice already taken together."""
-    made = _of_many(ideal, keeping, np.array([brine]), np.array([air]), brines, airs)
+    made = _of_many(ideal, keeping, np.array([brine]), np.array([air]), grid, np.array(met)[:, None])
     return BuiltMap(_together(made.whole), _together(made.part))
 
 
@@ -135,19 +166,27 @@ def _together(made: PerformanceMap) -> PerformanceMap:
     return PerformanceMap(made.brine, made.air, *(made._column(name, every) for name in NAMES))
 
 
-def _of_many(ideal: BinaryPlant, keeping: Keeping, brine: Floats, air: Floats, brines: Range, airs: Range) -> BuiltMap:
-    """The maps of design points, (scenario,)."""
+def _of_many(ideal: BinaryPlant, keeping: Keeping, brine: Floats, air: Floats, grid: Grid, met: Floats) -> BuiltMap:
+    """The maps of design points, (scenario,), solved for the brine that each meets, (2, scenario)."""
     (low_brine, u), (low_air, v) = _lattice(brine, BRINE_STEP), _lattice(air, AIR_STEP)
     around = [(low_brine + p, low_air + q) for p in (0, 1) for q in (0, 1)]
     shares = [(u if p else 1 - u) * (v if q else 1 - v) for p in (0, 1) for q in (0, 1)]
     pairs = np.stack([np.stack(point) for point in around], axis=1)
     nodes, corners = np.unique(pairs.reshape(2, -1), axis=1, return_inverse=True)
     corners = corners.reshape(pairs.shape[1:])
+    points = [(float(row * BRINE_STEP), float(at * AIR_STEP)) for row, at in nodes.T]
+    coolest, hottest = np.full(len(points), np.inf), np.full(len(points), -np.inf)
+    every = np.tile(met, len(corners))  # as long as the corners: `at` reads past the end of what it has to broadcast
+    np.minimum.at(coolest, corners.ravel(), every[0])
+    np.maximum.at(hottest, corners.ravel(), every[1])
     whole, part = (
-        [_node(ideal, keeping, row * BRINE_STEP, at * AIR_STEP, flow, brines, airs) for row, at in nodes.T]
+        [
+            _node(ideal, keeping, *at, flow, grid, of)
+            for at, of in zip(points, zip(coolest, hottest, strict=True), strict=True)
+        ]
         for flow in (1.0, PART_FLOW)
     )
-    runs = np.array([made.net.any() for made in whole])[corners]
+    runs = np.array([_best(ideal, *at).net[0] > 0 for at in points])[corners]
     weights = np.array(shares) * runs
     with np.errstate(invalid="ignore", divide="ignore"):
         weights = np.where(weights.sum(axis=0) > 0, weights / weights.sum(axis=0), np.array(shares))
@@ -181,21 +220,30 @@ def _dry(fluid: str, terms: CycleTerms) -> Floats:
 
 
 @lru_cache(maxsize=512)
+def _best(ideal: BinaryPlant, brine: float, air: float) -> Cycle:
+    """The best cycle at a point of the lattice."""
+    table = fine_table(ideal.fluid)
+    return cycles(table, ideal.terms, np.array([brine]), air, _dry(ideal.fluid, ideal.terms))
+
+
+@lru_cache(maxsize=512)
 def _node(
-    ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, flow: float, brines: Range, airs: Range
+    ideal: BinaryPlant, keeping: Keeping, brine: float, air: float, flow: float, grid: Grid, met: Range
 ) -> PerformanceMap:
-    """The map of the plant that is the best one at a point of the lattice; all zero where none makes power there."""
-    fluid, terms = ideal.fluid, ideal.terms
-    grid = np.arange(brines[0], brines[1] + BRINE_STEP / 2, BRINE_STEP)
-    grid_air = np.arange(airs[0], airs[1] + FINE_AIR_STEP / 2, FINE_AIR_STEP)
-    shape = len(grid), len(grid_air)
-    best = cycles(fine_table(fluid), terms, np.array([brine]), air, _dry(fluid, terms))
+    """The map of the plant that is the best one at a point of the lattice; all zero where none makes power there.
+
+    It is solved for the brine that it meets, and NaN on the rest of the grid.
+    """
+    best, every = _best(ideal, brine, air), grid.every_brine
+    rows = (every >= met[0]) & (every <= met[1])
+    points = np.meshgrid(every[rows], grid.every_air, indexing="ij")
+    gross, net, injection = np.full((3, len(every), len(grid.every_air)), np.nan)
     if best.net[0] <= 0:
-        none = np.zeros(shape)
-        return PerformanceMap(grid, grid_air, none, none, none + grid[:, None])
-    rows = Fluid(fluid_table(fluid), float(best.superheat[0]))
-    plant = Plant(rows, terms, bought(rows, terms, best, brine, air), keeping)
-    points = np.meshgrid(grid, grid_air, indexing="ij")
+        gross[rows], net[rows], injection[rows] = 0.0, 0.0, points[0]
+        return PerformanceMap(every, grid.every_air, gross, net, injection)
+    fluid = Fluid(fluid_table(ideal.fluid), float(best.superheat[0]))
+    plant = Plant(fluid, ideal.terms, bought(fluid, ideal.terms, best, brine, air), keeping)
     state = in_service(plant, points[0].ravel(), points[1].ravel(), flow)
-    gross, net, injection = (getattr(state, name).reshape(shape) for name in NAMES)
-    return PerformanceMap(grid, grid_air, gross / flow, net / flow, injection)
+    solved = (getattr(state, name).reshape(points[0].shape) for name in NAMES)
+    gross[rows], net[rows], injection[rows] = next(solved) / flow, next(solved) / flow, next(solved)
+    return PerformanceMap(every, grid.every_air, gross, net, injection)

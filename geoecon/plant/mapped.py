@@ -9,8 +9,10 @@ from geoecon.arrays import Bools, Floats
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.maps import MapRangeError, PerformanceMap, binary_map
 
-BRINE_STEP, AIR_STEP, BLOCK = 2.5, 3.0, 30.0
+BRINE_STEP, AIR_STEP = 2.5, 3.0
+BRINE_BLOCK, AIR_BLOCK = 30.0, 6.0  # in which maps are made, so that one serves again for what is asked nearly the same
 BRINE_LIMITS, AIR_LIMITS = (30.0, 300.0), (-60.0, 60.0)
+Range = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,7 @@ class BinaryPlant:
         The grid stands on whole multiples of its steps, so that what is read off it does not depend on what else was
         asked. Raises `MapRangeError` beyond the temperatures that a map is made for.
         """
-        return _grid_map(self.fluid, self.terms, blocks(brine, BRINE_LIMITS, "brine"), blocks(air, AIR_LIMITS, "air"))
+        return _grid_map(self.fluid, self.terms, *ranges(brine, air))
 
     def covers(self, brine: Floats, air: Floats) -> Bools:
         """Whether a map can be made for temperatures."""
@@ -59,25 +61,29 @@ class VendorPlant:
         return _range((float(brine[0]), float(brine[-1])), (float(air[0]), float(air[-1])))
 
 
-def _range(brine: tuple[float, float], air: tuple[float, float]) -> str:
+def _range(brine: Range, air: Range) -> str:
     return f"brine {brine[0]:.0f} to {brine[1]:.0f} degC, air {air[0]:.0f} to {air[1]:.0f} degC"
 
 
-def blocks(values: Floats, limits: tuple[float, float], what: str) -> tuple[float, float]:
-    """The range of whole blocks around values, within limits."""
+def ranges(brine: Floats, air: Floats) -> tuple[Range, Range]:
+    """The ranges of whole blocks around brine and air temperatures, NaN passed over."""
+    return _blocks(brine, BRINE_LIMITS, BRINE_BLOCK, "brine"), _blocks(air, AIR_LIMITS, AIR_BLOCK, "air")
+
+
+def _blocks(values: Floats, limits: Range, block: float, what: str) -> Range:
     known = values[np.isfinite(values)]
     if not known.size:  # nothing will be read off it
-        return limits[0], limits[0] + BLOCK
+        return limits[0], limits[0] + block
     low, high = float(known.min()), float(known.max())
     if low < limits[0] or high > limits[1]:
         raise MapRangeError(
             f"{what} from {low:.1f} to {high:.1f} degC is outside what a plant's map is made for, {limits[0]:.0f} to "
             f"{limits[1]:.0f} degC"
         )
-    return np.floor(low / BLOCK) * BLOCK, np.floor(high / BLOCK) * BLOCK + BLOCK
+    return float(np.floor(low / block) * block), float(np.floor(high / block) * block + block)
 
 
 @lru_cache(maxsize=16)
-def _grid_map(fluid: str, terms: CycleTerms, brine: tuple[float, float], air: tuple[float, float]) -> PerformanceMap:
+def _grid_map(fluid: str, terms: CycleTerms, brine: Range, air: Range) -> PerformanceMap:
     grids = (np.arange(low, high + step / 2, step) for (low, high), step in ((brine, BRINE_STEP), (air, AIR_STEP)))
     return binary_map(fluid, terms, *grids)
