@@ -187,12 +187,26 @@ class FoundPrice:
 
 
 @dataclass(frozen=True)
+class Output:
+    """Power of the unit over temperatures, with everything in service, the axis of scenarios last.
+
+    temperature : of air or of brine  [degC];  power : of the same shape  [kW]
+    ideal : the same with the best cycle at every temperature, where a plant keeps what it was built with; else None
+    """
+
+    temperature: Floats
+    power: Floats
+    ideal: Floats | None = None
+
+
+@dataclass(frozen=True)
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
     case : what was worked out.  Yearly columns, warnings, assumptions and prices put back are made when they are looked at
 
     monthly_energy : delivered in each month of year 1, (month, scenario)  [MWh]
+    outputs : of a plant known by a map, as `outputs` names them: over air and over brine; empty for a stated plant
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
     times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
@@ -232,6 +246,7 @@ class Result:
     operating_accounts: Mapping[str, Floats]
     capital_accounts: Mapping[str, Floats]
     monthly_energy: Floats
+    outputs: Mapping[str, Output]
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
     books: Books

@@ -9,6 +9,8 @@ from typing import Any
 
 import pandas as pd
 
+from geoecon.errors import OutputError
+
 INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7d8d98"
 LINES, PAPER = "#e5e7e3", "#fbfaf6"
 HEIGHT = 280
@@ -46,9 +48,11 @@ def dressed(picture: Any, height: int = HEIGHT) -> Any:
 
 
 def picture_file(chart: Chart, ending: str) -> bytes:
-    """A chart as a file: svg, png or html."""
+    """A chart as a file: svg, png or html. Raises `OutputError` where there is nothing to draw."""
     import vl_convert
 
+    if chart.picture is None:
+        raise OutputError(f"no chart was written. {chart.sentence}")
     spec = chart.picture.properties(width=640).to_json()
     if ending == "svg":
         return vl_convert.vegalite_to_svg(spec).encode()
