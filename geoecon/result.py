@@ -12,7 +12,7 @@ from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.finance.books import Books
 from geoecon.finance.discounting import present_value
-from geoecon.finance.prices import PricePath
+from geoecon.finance.prices import PricePath, levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.finance.recipients import Payments
 from geoecon.finance.stack import Stack
@@ -264,6 +264,17 @@ class Result:
     def scenarios(self) -> int:
         """Number of scenarios."""
         return int(self.metrics["net_capacity"].values.size)
+
+    @property
+    def price_at_own_rate(self) -> Floats | None:
+        """Level price worth the stated prices at a utility's own rate, (scenario,)  [money/MWh]; None for other owners.
+
+        To hold against the revenue required, which is levelized at the same rate. NaN without price or energy.
+        """
+        if not self.requirement:
+            return None
+        ones, energy, rate = np.ones_like(self.times), self.annual["delivered_energy"], self.asked["requirement_rate"]
+        return levelized_price(self.annual["price"], energy, rate, self.times, ones)
 
     def value(self, metric: str) -> float:
         """The value of a metric of a single case, NaN where it does not exist.
