@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from geoecon.cli.answers import print_sections
 from geoecon.cli.checked import end_by_checks, say_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time, terminal
 from geoecon.cli.sheets import print_heading, print_sheet
@@ -29,6 +30,8 @@ def plant(case: str, changes: tuple[str, ...], as_json: bool, brine: bool, chart
     from geoecon.audit import checks
     from geoecon.engine import evaluate
     from geoecon.report import outputs as words
+    from geoecon.report.checks import alarm
+    from geoecon.report.pumping import pumping_section
     from geoecon.report.tables import study_files
 
     def draw() -> "Chart":
@@ -41,7 +44,7 @@ def plant(case: str, changes: tuple[str, ...], as_json: bool, brine: bool, chart
     result = evaluate(read, unsolved="raise")
     found = checks(result)
     columns = words.brine_columns if brine else words.air_columns
-    written = study_files(chart, draw, out, lambda: columns(result))
+    written = study_files(chart, draw, out, lambda: columns(result), lambda: alarm(found))
     if as_json:
         shown = words.as_json(result) | {"checks": [one.as_json() for one in found]}
         click.echo(json_text.dumps(shown, indent=2, ensure_ascii=False, allow_nan=False))
@@ -54,6 +57,7 @@ def plant(case: str, changes: tuple[str, ...], as_json: bool, brine: bool, chart
     print_heading(console, result.name, "\n".join(sentences), "")
     for sheet in words.sheets(result):
         print_sheet(console, sheet)
+    print_sections(console, (pumping_section(result),))
     say_checks(console, found)
     for file in written:
         click.echo(f"written: {file}")

@@ -9,7 +9,6 @@ from geoecon.case import Case
 from geoecon.report import charts
 from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, breakeven_told, first_value, footnotes, headline, rows
 from geoecon.report.frontiers import curve_told, frontier_told
-from geoecon.report.tables import table_file
 from geoecon.report.told import Told
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS, Result
@@ -133,4 +132,4 @@ def _pair(case: Case, key: str, labels: tuple[str, str], usual: tuple[str, str])
 
 
 def _download(told: Told, name: str) -> None:
-    st.download_button("Numbers (CSV)", table_file(told.columns, "csv"), name, "text/csv")
+    parts.take_along("Numbers (CSV)", told.columns, name)

@@ -4,7 +4,6 @@ import pandas as pd
 import streamlit as st
 
 from geoecon.report.delay import SAYS, causes, delay_columns, heads, rows, verdict
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts, passes, state
 
@@ -23,4 +22,4 @@ def late_start() -> None:
     st.dataframe(shown, width="stretch", height=35 * (len(shown) + 1) + 3, column_config=right)
     st.caption(SAYS)
     parts.section(causes(found))
-    st.download_button("Late start (CSV)", table_file(delay_columns(found), "csv"), "late-start.csv", "text/csv")
+    parts.take_along("Late start (CSV)", delay_columns(found), "late-start.csv")

@@ -1,17 +1,20 @@
 """Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
 from geoecon.report.answer import StatementTable
 from geoecon.report.charts import Chart
+from geoecon.report.checks import alarm
 from geoecon.report.lines import Line, Section
 from geoecon.report.sheets import Sheet
+from geoecon.report.tables import Column, table_file
 from geoecon.report.words import plain_text
 from geoecon.result import Result
 from geoecon.ui import passes, state
@@ -112,6 +115,12 @@ def statement(shown: StatementTable) -> None:
     frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
     right = {year: st.column_config.TextColumn(alignment="right") for year in years}
     st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+
+
+def take_along(label: str, columns: Mapping[str, Column], name: str, place: DeltaGenerator | None = None) -> None:
+    """A button under which a table is taken along as CSV; where a check of the case fails, the table says so too."""
+    data = table_file(columns, "csv", alarm(passes.checks_of(state.case())))
+    (place or st).download_button(label, data, name, "text/csv", width="content" if place is None else "stretch")
 
 
 def sheet(shown: Sheet) -> None:

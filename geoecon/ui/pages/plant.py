@@ -3,7 +3,7 @@
 import streamlit as st
 
 from geoecon.report import charts, outputs
-from geoecon.report.tables import table_file
+from geoecon.report.pumping import pumping_section
 from geoecon.report.words import plain_text
 from geoecon.ui import parts
 
@@ -14,8 +14,8 @@ parts.chart(charts.output_by_air(result, system), "Output by the air of the mont
 parts.chart(charts.output_by_brine(result, system), "Output by the brine of the years")
 for sheet in outputs.sheets(result, system):
     parts.sheet(sheet)
+parts.section(pumping_section(result, system))
 if result.outputs:
     left, right = st.columns(2)
-    air, brine = (table_file(columns(result), "csv") for columns in (outputs.air_columns, outputs.brine_columns))
-    left.download_button("By air (CSV)", air, "output-by-air.csv", "text/csv", width="stretch")
-    right.download_button("By brine (CSV)", brine, "output-by-brine.csv", "text/csv", width="stretch")
+    parts.take_along("By air (CSV)", outputs.air_columns(result), "output-by-air.csv", left)
+    parts.take_along("By brine (CSV)", outputs.brine_columns(result), "output-by-brine.csv", right)
