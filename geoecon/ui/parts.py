@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 
-import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
@@ -13,11 +12,13 @@ from geoecon.report.answer import StatementTable
 from geoecon.report.charts import Chart
 from geoecon.report.checks import alarm
 from geoecon.report.lines import Line, Section
+from geoecon.report.ruled import LINE, Ruled
 from geoecon.report.sheets import Sheet
 from geoecon.report.tables import Column, table_file
 from geoecon.report.words import plain_text
 from geoecon.result import Result
 from geoecon.ui import passes, state
+from geoecon.ui.ruled_parts import folding, ruled
 
 SWITCH = ("false", "true")
 
@@ -70,7 +71,8 @@ def chart(shown: Chart, title: str) -> None:
     st.altair_chart(shown.picture, width="stretch", theme=None)
     st.markdown(plain_text(shown.sentence))
     with st.expander("The numbers"):
-        st.dataframe(shown.data, hide_index=True, width="stretch")
+        first = {name: st.column_config.Column(pinned=True) for name in shown.data.columns[:1]}
+        st.dataframe(shown.data, hide_index=True, width="stretch", column_config=first)
 
 
 def other_paths(shown: set[str]) -> dict[str, str]:
@@ -110,11 +112,8 @@ def option(name: str, meaning: str) -> str:
 
 def statement(shown: StatementTable) -> None:
     """The statement with a line per row and a year per column, its texts as they are printed elsewhere."""
-    rows = [(f"{label} [{unit}]" if unit else label, *cells) for label, unit, cells in shown.rows]
-    years = [f"year {year}" for year in shown.years]
-    frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
-    right = {year: st.column_config.TextColumn(alignment="right") for year in years}
-    st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+    rows = tuple((LINE, (f"{label} [{unit}]" if unit else label, *cells)) for label, unit, cells in shown.rows)
+    ruled(Ruled("Yearly statement", ("", *(f"year {year}" for year in shown.years)), rows), title=False)
 
 
 def take_along(label: str, columns: Mapping[str, Column], name: str, place: DeltaGenerator | None = None) -> None:
@@ -130,9 +129,6 @@ def sheet(shown: Sheet) -> None:
     else:
         st.subheader(plain_text(shown.title), divider="gray", anchor=False)
     if shown.rows and not shown.words:
-        heads = [head or " " * (n + 1) for n, head in enumerate(shown.heads)]
-        frame = pd.DataFrame(list(shown.rows), columns=heads).set_index(heads[0])
-        right = {head: st.column_config.TextColumn(alignment="right") for head in heads[1:]}
-        st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=right)
+        folding(shown.title, shown.heads, shown.rows)
     for note in shown.notes:
         st.caption(plain_text(note))

@@ -1,5 +1,7 @@
 """Charts of what a plant gives: by the air of the months, and by the brine of the years."""
 
+from typing import Any
+
 import altair as alt
 import numpy as np
 import pandas as pd
@@ -12,6 +14,7 @@ from geoecon.units import unit_shown
 
 HEIGHT = 340
 LABELLED_YEARS = 5
+THICK = 2.5
 EDGE = 26  # pixels beside the outermost dots, for their names
 NEAR = 0.04  # of the span of air, within which months share one name
 
@@ -36,7 +39,7 @@ def output_by_air(result: Result, system: str = words.SYSTEM) -> Chart:
     tips = [alt.Tooltip("month:N"), alt.Tooltip("at:Q", title=f"air [{unit}]", format=".1f"),
             alt.Tooltip("mw:Q", title="unit net [MW]", format=",.3f")]  # fmt: skip
     picture = alt.layer(
-        *_lines(result.outputs[AIR], words.kind(result), x, y, system),
+        _lines(result.outputs[AIR], words.kind(result), x, y, system),
         *([spread] if (months["warm"] - months["cool"]).max() > words.STEADY_K else []),
         *_dots(months, x, y, tips),
     )
@@ -61,7 +64,7 @@ def output_by_brine(result: Result, system: str = words.SYSTEM) -> Chart:
     y = alt.Y("mw:Q", title="unit net at design air [MW]", scale=alt.Scale(zero=False))
     tips = [alt.Tooltip("year:N"), alt.Tooltip("at:Q", title=f"brine [{unit}]", format=".1f"),
             alt.Tooltip("mw:Q", title="unit net [MW]", format=",.3f")]  # fmt: skip
-    picture = alt.layer(*_lines(result.outputs[BRINE], words.kind(result), x, y, system), *_dots(years, x, y, tips))
+    picture = alt.layer(_lines(result.outputs[BRINE], words.kind(result), x, y, system), *_dots(years, x, y, tips))
     data = pd.DataFrame(words.brine_columns(result))
     return Chart(dressed(picture, height=HEIGHT), words.brine_sentence(result, system), data)
 
@@ -80,19 +83,24 @@ def _month_labels(air: np.ndarray) -> list[str]:
     return [labels.get(n, "") for n in range(len(air))]
 
 
-def _lines(found: Output, kind: str, x: alt.X, y: alt.Y, system: str) -> list[alt.Chart]:
-    """The line of the plant, and thin and broken below it the best cycle at every temperature."""
-    looks = {kind: (WATER, [1, 0], 2.5)} | ({} if found.ideal is None else {words.IDEAL: (STONE, [6, 3], 1.2)})
-    powers = {kind: found.power} | ({} if found.ideal is None else {words.IDEAL: found.ideal})
+def _lines(found: Output, kind: str, x: alt.X, y: alt.Y, system: str) -> alt.Chart:
+    """The line of the plant, and thin and broken the cycle that is re-optimised at every temperature, where there is one."""
     at = words.degrees(found.temperature, system)
-    rows = pd.concat([pd.DataFrame({"at": at, "mw": words.megawatts(powers[n]), "line": n}) for n in looks])
-    of = [alt.Scale(domain=list(looks), range=[look[n] for look in looks.values()]) for n in range(3)]
-    colour = alt.Color("line:N", scale=of[0], legend=alt.Legend(columns=1, labelLimit=300))
-    drawn = alt.Chart(rows.dropna()).mark_line().encode(
-        x=x, y=y, color=colour, strokeDash=alt.StrokeDash("line:N", scale=of[1]),
-        strokeWidth=alt.StrokeWidth("line:N", scale=of[2]),
+    own = pd.DataFrame({"at": at, "mw": words.megawatts(found.power), "line": kind}).dropna()
+    if found.ideal is None:
+        return alt.Chart(own).mark_line(color=WATER, strokeWidth=THICK).encode(x=x, y=y)
+    other = pd.DataFrame({"at": at, "mw": words.megawatts(found.ideal), "line": words.IDEAL}).dropna()
+    names = [kind, words.IDEAL]
+
+    def looks(*of_each: Any) -> alt.Scale:
+        return alt.Scale(domain=names, range=list(of_each))
+
+    legend = alt.Legend(columns=1, labelLimit=300)
+    return alt.Chart(pd.concat([own, other])).mark_line().encode(
+        x=x, y=y, color=alt.Color("line:N", scale=looks(WATER, STONE), legend=legend),
+        strokeDash=alt.StrokeDash("line:N", scale=looks([1, 0], [6, 3])),
+        strokeWidth=alt.StrokeWidth("line:N", scale=looks(THICK, THICK / 2)),
     )  # fmt: skip
-    return [drawn]
 
 
 def _dots(data: pd.DataFrame, x: alt.X, y: alt.Y, tips: list[alt.Tooltip]) -> list[alt.Chart]:
