@@ -250,10 +250,8 @@ def _appraisal_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         needed = _needs("community.current_price, what the supply replaced costs now")
         yield from ((name, needed) for name in AGAINST_SUPPLY)
         return
-    streams, rate, times = passed.financing.streams, passed.rates.discount, passed.when.times
-    royalty = streams.energy * np.nan_to_num(passed.lcoe_nominal) * streams.revenue_share
-    spared, running = streams.energy * passed.index * now, streams.fixed_operating + royalty
-    invested = streams.spent + streams.decommissioning
+    rate, times, invested, running = passed.rates.discount, passed.when.times, passed.invested, passed.running_cost
+    spared = passed.financing.streams.energy * passed.index * now
     yield "net_benefits", _exists(net_benefits(spared, invested + running, rate, times))
     ratio, codes = savings_to_investment_ratio(spared - running, invested, rate, times)
     yield "savings_to_investment_ratio", (ratio, codes)

@@ -8,10 +8,9 @@ import numpy as np
 from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.energy import Ledger, Running
-from geoecon.finance.discounting import present_value
+from geoecon.finance.appraisal import life_cycle_cost
 from geoecon.finance.levelized import (
     RequiredPrice,
-    cost_present_value,
     levelized_cost,
     price_for_cover,
     price_for_return,
@@ -79,13 +78,22 @@ class Pass:
         return levelized_cost(self.financing.streams, self.rates.discount, self.ones)
 
     @cached_property
+    def invested(self) -> Floats:
+        """Capital and decommissioning, nominal, (year, scenario)."""
+        streams = self.financing.streams
+        return streams.spent + streams.decommissioning
+
+    @cached_property
+    def running_cost(self) -> Floats:
+        """Operating cost, and a royalty as it would be at the levelized cost, nominal, (year, scenario)."""
+        streams = self.financing.streams
+        royalty = streams.energy * np.nan_to_num(self.lcoe_nominal) * streams.revenue_share
+        return streams.fixed_operating + royalty
+
+    @cached_property
     def life_cycle_cost(self) -> Floats:
         """Value of all cost, a royalty at the levelized cost in, (scenario,)  [money of year 0]."""
-        streams, rate = self.financing.streams, self.rates.discount
-        royalty = np.nan_to_num(self.lcoe_nominal) * present_value(
-            streams.energy * streams.revenue_share, rate, streams.times
-        )
-        return cost_present_value(streams, rate) + royalty
+        return life_cycle_cost(self.invested, self.running_cost, self.rates.discount, self.when.times)
 
     @cached_property
     def household_use(self) -> tuple[Floats, Floats]:

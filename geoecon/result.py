@@ -12,7 +12,7 @@ from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
 from geoecon.finance.books import Books
 from geoecon.finance.discounting import present_value
-from geoecon.finance.prices import PricePath
+from geoecon.finance.prices import PricePath, levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.finance.recipients import Payments
 from geoecon.finance.stack import Stack
@@ -187,12 +187,26 @@ class FoundPrice:
 
 
 @dataclass(frozen=True)
+class Output:
+    """Power of the unit over temperatures, with everything in service, the axis of scenarios last.
+
+    temperature : of air or of brine  [degC];  power : of the same shape  [kW]
+    ideal : the same with the best cycle at every temperature, where a plant keeps what it was built with; else None
+    """
+
+    temperature: Floats
+    power: Floats
+    ideal: Floats | None = None
+
+
+@dataclass(frozen=True)
 class Result:
     """One pass. `annual` has build years first; money is nominal; every array ends in the scenario axis.
 
     case : what was worked out.  Yearly columns, warnings, assumptions and prices put back are made when they are looked at
 
     monthly_energy : delivered in each month of year 1, (month, scenario)  [MWh]
+    outputs : of a plant known by a map, as `outputs` names them: over air and over brine; empty for a stated plant
     told : paths set besides the file;  held : whether the design was made before;  asked : discount_rate, equity_return
     (nominal, a year) and target_dscr, (scenario,);  discount_origin : stated, or what it was worked out as
     times : (year, 1) of each row's flows from the end of year 0  [yr];  index : price level over that of the price year
@@ -232,6 +246,7 @@ class Result:
     operating_accounts: Mapping[str, Floats]
     capital_accounts: Mapping[str, Floats]
     monthly_energy: Floats
+    outputs: Mapping[str, Output]
     ledger: Mapping[str, Floats]
     ledger_life: Mapping[str, Floats]
     books: Books
@@ -249,6 +264,17 @@ class Result:
     def scenarios(self) -> int:
         """Number of scenarios."""
         return int(self.metrics["net_capacity"].values.size)
+
+    @property
+    def price_at_own_rate(self) -> Floats | None:
+        """Level price worth the stated prices at a utility's own rate, (scenario,)  [money/MWh]; None for other owners.
+
+        To hold against the revenue required, which is levelized at the same rate. NaN without price or energy.
+        """
+        if not self.requirement:
+            return None
+        ones, energy, rate = np.ones_like(self.times), self.annual["delivered_energy"], self.asked["requirement_rate"]
+        return levelized_price(self.annual["price"], energy, rate, self.times, ones)
 
     def value(self, metric: str) -> float:
         """The value of a metric of a single case, NaN where it does not exist.

@@ -23,6 +23,7 @@ from geoecon.finance.tax import income_tax, taxable_income
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.lifting import pump_warnings
 from geoecon.metrics import Found, metrics_of
+from geoecon.outputs import outputs
 from geoecon.passed import Pass
 from geoecon.payments import lease_split
 from geoecon.plant.mapped import BinaryPlant
@@ -80,6 +81,7 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         operating_accounts=_operating_accounts(passed),
         capital_accounts=passed.purchases,
         monthly_energy=passed.ledger.monthly,
+        outputs=outputs(case, passed.design, passed.field, passed.running.limit_kw),
         ledger=passed.ledger.of_year(0),
         ledger_life=passed.ledger.of_life(),
         books=Books(passed.financing, passed.statement),

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from geoecon.cli.checked import base_alarm
 from geoecon.cli.frame import app, case_options, json_option, load, room, say_what_takes_time
 from geoecon.cli.studies import show
 
@@ -54,7 +55,7 @@ def breakeven(
     say_what_takes_time(read)
     wanted = target(asked, read.money.currency) if asked is not None else usual_target(read)
     told = _told(read, wanted, paths, pair, curve, wells, hold)
-    written = study_files(chart, told.draw, out, lambda: told.columns)
+    written = study_files(chart, told.draw, out, lambda: told.columns, lambda: base_alarm(read))
     show(lambda: told.json, lambda: told.say(room()), written, read, as_json=as_json)
 
 

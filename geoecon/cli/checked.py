@@ -49,12 +49,20 @@ def base_checks(case: "Case") -> "list[Check]":
         return []
 
 
-def base_line(case: "Case") -> str:
-    """The same as a line of a study."""
+def base_line(case: "Case") -> tuple[str, bool]:
+    """The same as a line of a study, and whether one of them fails."""
     from geoecon.audit import verdict
 
     found = base_checks(case)
-    return f"Checks of the case as it stands: {verdict(found) if found else 'none, it cannot be worked out'}."
+    failed = not all(one.holds for one in found)
+    return f"Checks of the case as it stands: {verdict(found) if found else 'none, it cannot be worked out'}.", failed
+
+
+def base_alarm(case: "Case") -> str:
+    """What a chart or a table of a study has to carry where a check of its case fails; empty where all hold."""
+    from geoecon.report.checks import alarm
+
+    return alarm(base_checks(case))
 
 
 def with_base_checks(shown: dict[str, Any], case: "Case") -> dict[str, Any]:

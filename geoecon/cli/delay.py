@@ -2,6 +2,7 @@
 
 import click
 
+from geoecon.cli.checked import base_alarm
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
 from geoecon.cli.studies import show
 
@@ -25,5 +26,5 @@ def delay(case: str, changes: tuple[str, ...], as_json: bool, months: tuple[floa
     read = load(case, changes)
     say_what_takes_time(read)
     found = delay_cost(read, (*USUAL, *months))
-    written = study_files(None, None, out, lambda: words.delay_columns(found))
+    written = study_files(None, None, out, lambda: words.delay_columns(found), lambda: base_alarm(read))
     show(lambda: words.as_json(found), lambda: words.lines(found), written, read, as_json=as_json)

@@ -27,8 +27,8 @@ def gates(case: str, changes: tuple[str, ...], as_json: bool, draws: int, seed: 
     from geoecon.studies.risk import risk
 
     read = load(case, changes)
-    criteria(read)  # what is wrong with them is said before hours of work
     say_what_takes_time(read)
+    criteria(read)  # what is wrong with them is said before hours of work
     with progress() as move:
         study = risk(read, draws, seed=seed, workers=workers, progress=move)
     found = decide(read, study)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from geoecon.cli.checked import base_alarm
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time
 from geoecon.cli.studies import show
 
@@ -42,5 +43,7 @@ def indices(
         from geoecon.report.indices import indices_columns
         from geoecon.report.tables import study_files
 
-        written = study_files(chart, lambda: driver_dots(found[0]), out, lambda: indices_columns(found))
+        written = study_files(
+            chart, lambda: driver_dots(found[0]), out, lambda: indices_columns(found), lambda: base_alarm(read)
+        )
     show(lambda: in_json(explored, metrics), lambda: chain(*map(lines, found)), written, read, as_json=as_json)

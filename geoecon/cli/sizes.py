@@ -2,6 +2,7 @@
 
 import click
 
+from geoecon.cli.checked import base_alarm
 from geoecon.cli.frame import app, case_options, json_option, load, room, say_what_takes_time
 from geoecon.cli.studies import show
 
@@ -30,5 +31,5 @@ def sizes(
     read = load(case, changes)
     say_what_takes_time(read)
     found = study.sizes(read, low, high, steps)
-    written = words.size_files(found, chart, out)
+    written = words.size_files(found, chart, out, lambda: base_alarm(read))
     show(lambda: words.as_json(found), lambda: words.lines(found, room()), written, read, as_json=as_json)

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from geoecon.cli.checked import end_by_checks, say_checks
 from geoecon.cli.frame import app, case_options, json_option, load, say_what_takes_time, terminal
 from geoecon.cli.sheets import print_heading, print_sheet
 
@@ -27,8 +28,10 @@ def stack(
 
     The parts of the levelized cost, of the level price after tax and of the price that the owner requires sum to each.
     """
+    from geoecon.audit import checks
     from geoecon.engine import evaluate
     from geoecon.report import stack as words
+    from geoecon.report.checks import alarm
     from geoecon.report.tables import study_files
 
     def draw() -> "Chart":
@@ -39,13 +42,18 @@ def stack(
     read = load(case, changes)
     say_what_takes_time(read)
     result, of = evaluate(read, unsolved="raise"), "nominal" if nominal else "real"
-    written = study_files(chart, draw, out, lambda: words.stack_columns(result))
+    found = checks(result)
+    written = study_files(chart, draw, out, lambda: words.stack_columns(result), lambda: alarm(found))
     if as_json:
-        click.echo(json_text.dumps(words.in_json(result), indent=2, ensure_ascii=False, allow_nan=False))
+        shown = words.in_json(result) | {"checks": [one.as_json() for one in found]}
+        click.echo(json_text.dumps(shown, indent=2, ensure_ascii=False, allow_nan=False))
+        end_by_checks(found)
         return
     console = terminal()
     print_heading(console, result.name, words.verdict(result, of), "")
     for sheet in words.sheets(result, of):
         print_sheet(console, sheet)
+    say_checks(console, found)
     for file in written:
         click.echo(f"written: {file}")
+    end_by_checks(found)

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from geoecon.cli.checked import base_alarm
 from geoecon.cli.frame import app, case_options, json_option, load, room, say_what_takes_time
 from geoecon.cli.studies import show
 
@@ -36,5 +37,7 @@ def stress(
         from geoecon.report.stresses import stress_columns
         from geoecon.report.tables import study_files
 
-        written = study_files(chart, lambda: stress_dots(found, shown[0]), out, lambda: stress_columns(found))
+        written = study_files(
+            chart, lambda: stress_dots(found, shown[0]), out, lambda: stress_columns(found), lambda: base_alarm(read)
+        )
     show(lambda: in_json(found), lambda: lines(found, shown, room()), written, read, as_json=as_json)

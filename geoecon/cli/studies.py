@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from geoecon.cli.checked import base_line, with_base_checks
+from geoecon.cli.checked import base_alarm, base_line, with_base_checks
 from geoecon.cli.frame import app, case_options, json_option, load, room, terminal
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def sweep(
         read = load(case, changes)
         swept = sweep_texts(read, path, low, high, LINE_STEPS if steps is None else steps, hold=hold)
         shown = metrics or DEFAULT_FIGURES
-        written = sweeps.sweep_files(swept, shown, chart, out)
+        written = sweeps.sweep_files(swept, shown, chart, out, lambda: base_alarm(read))
         show(lambda: sweeps.as_json(swept), lambda: sweeps.lines(swept, shown), written, read, as_json=as_json)
         return
     across = Range(path, low, high, GRID_STEPS if steps is None else steps)
@@ -65,7 +65,7 @@ def sweep(
     read = load(case, changes)
     found = grid(read, across, down, hold=hold)
     shown = metrics or DEFAULT_OF_GRID
-    written = grids.grid_files(found, shown, chart, out)
+    written = grids.grid_files(found, shown, chart, out, lambda: base_alarm(read))
     show(
         lambda: grids.as_json(found),
         lambda: grids.lines(found, shown, terminal().width),
@@ -93,6 +93,9 @@ def show(
         return
     for line in in_lines():
         click.echo(wrapped(line, room()))
-    click.echo(wrapped(base_line(case), room()))
+    line, failed = base_line(case)
+    click.echo(
+        click.style(wrapped(line, room()), bold=failed, fg="white" if failed else None, bg="red" if failed else None)
+    )
     for file in written:
         click.echo(f"written: {file}")

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import click
 
+from geoecon.cli.checked import base_alarm
 from geoecon.cli.frame import app, case_options, json_option, load, room
 from geoecon.cli.studies import show
 
@@ -48,6 +49,6 @@ def tornado(
                 yield ""
                 yield from words.spider_lines(ranged, metric, room())
 
-    written = words.tornado_files(found, ranged, shown[0], chart, out)
+    written = words.tornado_files(found, ranged, shown[0], chart, out, lambda: base_alarm(read))
     spread = {"spider": words.as_json(ranged)} if ranged else {}
     show(lambda: {**words.as_json(found), **spread}, lines, written, read, as_json=as_json)

@@ -1,17 +1,16 @@
 """Appraisal as building and infrastructure standards do it: cost over a life, what is saved against a stated alternative.
 
 The names are those of ASTM E917 (life-cycle cost; ISO 15686-5 calls it life-cycle costing), E964 (savings-to-investment
-and benefit-to-cost ratio), E1057 (adjusted internal rate of return), E1074 (net benefits, net savings) and E1121
-(payback). The formulas are recalled: the standards' texts were not read here.
+and benefit-to-cost ratio), E1057 (adjusted internal rate of return) and E1074 (net benefits, net savings); payback, which
+E1121 has, is among `measures`. The formulas are recalled: the standards' texts were not read here.
 
 Flows are `(year, scenario)`, values `(scenario,)` at the end of year 0. Everything is before tax, grant and loan.
 """
 
 import numpy as np
 
-from geoecon.arrays import Codes, Floats, over_years
-from geoecon.finance.discounting import discount_factors, present_value
-from geoecon.finance.measures import payback
+from geoecon.arrays import Codes, Floats
+from geoecon.finance.discounting import present_value
 from geoecon.finance.reasons import Reason
 
 
@@ -63,29 +62,3 @@ def adjusted_rate_of_return(ratio: Floats, rate: Floats, years: float) -> Floats
     """
     with np.errstate(invalid="ignore"):
         return np.asarray((1 + rate) * ratio ** (1 / years) - 1)
-
-
-def adjusted_rate_of_terminal_value(savings: Floats, investment: Floats, rate: Floats, times: Floats) -> Floats:
-    """The same rate by its definition: savings carried to the last year, over the value of what is invested, (scenario,).
-
-    savings, investment : as in `savings_to_investment_ratio`.  Source: ASTM E1057 (recalled)
-    """
-    carried = over_years(savings * discount_factors(rate, times - times[-1]))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        grown = carried / present_value(investment, rate, times)
-        return np.asarray(grown ** (1 / float(times[-1, 0])) - 1)
-
-
-def simple_payback(savings: Floats, investment: Floats, first: int) -> tuple[Floats, Codes]:
-    """Years from the end of year 0 until savings have paid the investment back for good, (scenario,).
-
-    savings, investment : (year, scenario)  [money];  first : row of operating year 1.  Source: ASTM E1121 (recalled)
-    """
-    return payback(savings - investment, first)
-
-
-def discounted_payback(
-    savings: Floats, investment: Floats, rate: Floats, times: Floats, first: int
-) -> tuple[Floats, Codes]:
-    """The same with every flow at its value of year 0, (scenario,)."""
-    return payback((savings - investment) * discount_factors(rate, times), first)

@@ -27,6 +27,11 @@ def sentence(found: Sequence[Check]) -> str:
     return f"{said[0].upper()}{said[1:]}."
 
 
+def alarm(found: Sequence[Check]) -> str:
+    """What has to stand on a chart or in a table that leaves the house where a check fails; empty where all hold."""
+    return "" if all_hold(found) else sentence(found)
+
+
 def check_table(found: Sequence[Check]) -> Ruled:
     """Every check: whether it holds, what it is, how far it is off and may be; those that fail come first."""
     ordered = sorted(found, key=lambda check: check.holds)
@@ -62,4 +67,4 @@ def _state(check: Check) -> str:
     return HOLDS if check.holds else FAILS
 
 
-__all__ = ["all_hold", "check_columns", "check_table", "checks", "lines", "sentence"]
+__all__ = ["alarm", "all_hold", "check_columns", "check_table", "checks", "lines", "sentence"]

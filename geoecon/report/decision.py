@@ -12,9 +12,23 @@ from geoecon.report.metrics import metric_text
 from geoecon.report.risk import how_made, out_of_line
 from geoecon.report.sheets import Sheet
 from geoecon.report.words import money, share, significant
-from geoecon.studies.gates import GO, MOST_TURNS, STOP, Decision, Judged, Turn
+from geoecon.studies.gates import COLLECTED, GO, MOST_TURNS, REQUIRED, STOP, Decision, Judged, Turn
 from geoecon.units import SYSTEMS
 
+_BY_COVER = (
+    "the price that covers debt service as asked, with no year in the red, is no more than the stated price of year 1"
+)
+OWNERS = {
+    "private": "the owner gets the return that was asked",
+    "utility": "the revenue required is no more than the alternative, which is what the stated price is worth as one level "
+               "price at the utility's own rate",
+    "cooperative": _BY_COVER, "public": _BY_COVER,
+}  # fmt: skip
+DRAWN_PRICE = "The price to hold against is the case's own; what is drawn of it has no part in that criterion."
+PRICES = {
+    REQUIRED: ("A nominal price of year 1 of", "would give the owner what required_price stands for with"),
+    COLLECTED: ("One level nominal price of", "would collect the revenue required with"),
+}
 HEADLINES = {GO: "Go", STOP: "Stop"}
 
 
@@ -59,15 +73,21 @@ def criteria(found: Decision) -> Sheet:
     currency = found.risk.base.currency
     listed = tuple(_criterion(found, one, currency) for one in found.judged)
     source = (
-        "The case states no criteria, so the usual ones are taken: the owner gets what was asked more likely than not; debt "
-        "service is covered in every year, and limits of the owner are kept, with 80 %. State others under "
+        f"The case states no criteria, so the usual ones are taken: {OWNERS[found.risk.base.owner]}, more likely than not; "
+        "debt service is covered in every year, and limits of the owner are kept, with 80 %. State others under "
         "[[decision.criteria]]."
         if found.assumed
         else "Criteria are those of the case."
     )
     both = f"All of them hold together in {share(found.together)} of the draws." if len(found.judged) > 1 else ""
-    notes = tuple(note for note in (both, source, *out_of_line(found.risk), how_made(found.risk)) if note)
+    drawn = DRAWN_PRICE if found.assumed and _holds_against_price(found) else ""
+    notes = tuple(note for note in (both, source, drawn, *out_of_line(found.risk), how_made(found.risk)) if note)
     return Sheet("What was asked", ("criterion", "holds", "asked", "found", "in the case as it is"), listed, notes)
+
+
+def _holds_against_price(found: Decision) -> bool:
+    """Whether a price that is drawn would be the other side of the owner's criterion."""
+    return found.risk.base.owner != "private" and any(path.startswith("market.price") for path in found.risk.uncertain)
 
 
 def _criterion(found: Decision, one: Judged, currency: str) -> tuple[str, ...]:
@@ -106,10 +126,9 @@ def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
             if np.isfinite(found.price_error) and found.price_error > 0
             else ""
         )
-        price, words = money_per_mwh(found.price, currency), "would give the owner what required_price stands for with"
+        price, (which, does) = money_per_mwh(found.price, currency), PRICES[found.priced]
         notes.append(
-            f"A nominal price of year 1 of {price}{about} {words} {sure} chance, as is asked of that; other criteria have no "
-            "part in it."
+            f"{which} {price}{about} {does} {sure} chance, as is asked of that; other criteria have no part in it."
         )
     else:
         notes.append(f"No price gives the owner what is needed with {sure} chance.")
@@ -218,6 +237,7 @@ def as_json(found: Decision) -> dict[str, Any]:
             }
             for turn in found.turns
         ],
+        "price_of": found.priced,
         "price_enough": found.price if np.isfinite(found.price) else None,
         "price_standard_error": found.price_error if np.isfinite(found.price_error) else None,
         "price_unit": f"{currency}/MWh",

@@ -1,6 +1,6 @@
 """A grid over two inputs as lines, sentences, JSON and files."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +9,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.amounts import metric_heading, scale_of
 from geoecon.report.sweeps import figure, known_figures
-from geoecon.report.tables import Column, study_files, table_file
+from geoecon.report.tables import Column, no_alarm, study_files
 from geoecon.result import METRICS
 from geoecon.studies.decisions import DECISIONS
 from geoecon.studies.grid import Axis, Grid
@@ -143,12 +143,9 @@ def grid_columns(grid: Grid) -> dict[str, Column]:
     }
 
 
-def grid_csv(grid: Grid) -> bytes:
-    """The grid as CSV, in long form."""
-    return table_file(grid_columns(grid), "csv")
-
-
-def grid_files(grid: Grid, metrics: Sequence[str], chart: str | None, out: str | None) -> list[Path]:
+def grid_files(
+    grid: Grid, metrics: Sequence[str], chart: str | None, out: str | None, alarm: Callable[[], str] = no_alarm
+) -> list[Path]:
     """Write the heat map of the first figure and the table, where they are asked for. Raises `OutputError`."""
     known_figures(grid.name, grid.metrics, metrics)
 
@@ -157,4 +154,4 @@ def grid_files(grid: Grid, metrics: Sequence[str], chart: str | None, out: str |
 
         return heat_map(grid, metrics[0])
 
-    return study_files(chart, draw, out, lambda: grid_columns(grid))
+    return study_files(chart, draw, out, lambda: grid_columns(grid), alarm)

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from geoecon.finance.prices import levelized_price
 from geoecon.report.lines import Line, Section, asked, have, or_reason, price
 from geoecon.report.words import money, share
 from geoecon.result import Result
@@ -42,11 +41,8 @@ def _developer(result: Result) -> Iterator[Line]:
 
 def level_at_requirement(result: Result) -> float | None:
     """The level price that the stated prices of a utility are worth at its own rate  [money/MWh]; None for other owners."""
-    if not (result.requirement and have(result, "revenue_requirement_levelized", "npv")):
-        return None
-    ones, energy = np.ones_like(result.times), result.annual["delivered_energy"]
-    rate = result.asked["requirement_rate"]
-    return float(levelized_price(result.annual["price"], energy, rate, result.times, ones)[0])
+    level = result.price_at_own_rate
+    return None if level is None or not have(result, "revenue_requirement_levelized", "npv") else float(level[0])
 
 
 def _utility(result: Result) -> Iterator[Line]:

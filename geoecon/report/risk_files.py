@@ -10,6 +10,7 @@ import numpy as np
 
 from geoecon.audit import checks
 from geoecon.errors import CaseError, Fault, OutputError
+from geoecon.report.checks import alarm
 from geoecon.report.files import write_all
 from geoecon.report.risk import common, told_by, weights
 from geoecon.report.tables import PICTURES, TABLES, ending_of
@@ -135,7 +136,9 @@ def risk_files(
         names = {"risk.json": f"{shown}\n".encode(), f"draws.{table}": draws, "fans.csv": fans_csv(found)}
         files = {Path(out) / name: data for name, data in names.items()}
     if chart is not None:
-        files[Path(chart)] = picture_file(exceedance(found, by), ending_of(chart, PICTURES, "a chart"))
+        files[Path(chart)] = picture_file(
+            exceedance(found, by), ending_of(chart, PICTURES, "a chart"), alarm(checks(found.base))
+        )
     return write_all(files)
 
 

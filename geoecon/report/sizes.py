@@ -1,6 +1,6 @@
 """How large a unit to install: as sentences, lines, JSON and columns."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +9,7 @@ import numpy as np
 from geoecon.report.aligned import aligned
 from geoecon.report.amounts import Scale, scale_of
 from geoecon.report.sweeps import figure
-from geoecon.report.tables import Column, study_files
+from geoecon.report.tables import Column, no_alarm, study_files
 from geoecon.report.words import money, share, significant
 from geoecon.studies.sizes import AS_GOOD, CAP, FIELD, LARGER, LEAST_COST, MOST_VALUE, Sizes
 
@@ -238,7 +238,7 @@ def size_columns(found: Sizes) -> dict[str, Column]:
     }
 
 
-def size_files(found: Sizes, chart: str | None, out: str | None) -> list[Path]:
+def size_files(found: Sizes, chart: str | None, out: str | None, alarm: Callable[[], str] = no_alarm) -> list[Path]:
     """Write the chart of cost by size and the table, where they are asked for. Raises `OutputError`."""
 
     def draw() -> "Chart":
@@ -246,4 +246,4 @@ def size_files(found: Sizes, chart: str | None, out: str | None) -> list[Path]:
 
         return cost_by_size(found)
 
-    return study_files(chart, draw, out, lambda: size_columns(found))
+    return study_files(chart, draw, out, lambda: size_columns(found), alarm)

@@ -1,7 +1,7 @@
 """A sweep as lines, JSON and files."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +9,7 @@ import numpy as np
 
 from geoecon.errors import CaseError, Fault
 from geoecon.report.aligned import RIGHT, aligned
-from geoecon.report.tables import Column, study_files, table_file
+from geoecon.report.tables import Column, no_alarm, study_files
 from geoecon.report.words import significant
 from geoecon.studies.sweep import Sweep
 
@@ -84,12 +84,9 @@ def sweep_columns(swept: Sweep) -> dict[str, Column]:
     return {f"{swept.path} [{swept.unit}]": swept.values, **figures}
 
 
-def sweep_csv(swept: Sweep) -> bytes:
-    """The sweep as CSV: the input and every figure, with units."""
-    return table_file(sweep_columns(swept), "csv")
-
-
-def sweep_files(swept: Sweep, metrics: Sequence[str], chart: str | None, out: str | None) -> list[Path]:
+def sweep_files(
+    swept: Sweep, metrics: Sequence[str], chart: str | None, out: str | None, alarm: Callable[[], str] = no_alarm
+) -> list[Path]:
     """Write the chart of the first figure and the table, where they are asked for. Raises `OutputError`."""
     known_figures(swept.name, swept.metrics, metrics)
 
@@ -98,4 +95,4 @@ def sweep_files(swept: Sweep, metrics: Sequence[str], chart: str | None, out: st
 
         return sweep_line(swept, metrics[0])
 
-    return study_files(chart, draw, out, lambda: sweep_columns(swept))
+    return study_files(chart, draw, out, lambda: sweep_columns(swept), alarm)

@@ -18,14 +18,24 @@ if TYPE_CHECKING:
 Column = Floats | Sequence[str]
 TABLES = ("csv", "parquet")
 PICTURES = ("svg", "png", "html")
+FAIL = "CHECKS FAIL"
 
 
-def table_file(columns: Mapping[str, Column], ending: str) -> bytes:
+def no_alarm() -> str:
+    """Of a study whose case has no checks that could fail."""
+    return ""
+
+
+def table_file(columns: Mapping[str, Column], ending: str, alarm: str = "") -> bytes:
     r"""Columns of equal length under headings with units; a number that does not exist is empty.
+
+    alarm : stands in a first column of its own, in every row
 
     >>> table_file({"price [USD/MWh]": np.array([95.0, np.nan]), "why": ["", "no price"]}, "csv")
     b'price [USD/MWh],why\n95.0,\n,no price\n'
     """
+    if alarm:
+        columns = {FAIL: [alarm] * len(next(iter(columns.values()), ())), **columns}
     if ending == "parquet":
         return _parquet(columns)
     text = io.StringIO()
@@ -56,8 +66,12 @@ def study_files(
     draw: "Callable[[], Chart] | None",
     out: str | None,
     columns: Callable[[], Mapping[str, Column]],
+    alarm: Callable[[], str] = no_alarm,
 ) -> list[Path]:
     """Write the chart and the table of a study, where they are asked for; the endings of their names say in which form.
+
+    alarm : what both have to carry because a check fails. They say nothing where all hold: a picture has no room for it, and
+    a table is read by programs, to which a line that is no row is a fault.
 
     Raises `OutputError`, for an ending that is not known before anything is drawn.
     """
@@ -67,9 +81,9 @@ def study_files(
     if chart is not None and picture is not None and draw is not None:
         from geoecon.report.charts import picture_file
 
-        wanted[Path(chart)] = picture_file(draw(), picture)
+        wanted[Path(chart)] = picture_file(draw(), picture, alarm())
     if out is not None and form is not None:
-        wanted[Path(out)] = table_file(columns(), form)
+        wanted[Path(out)] = table_file(columns(), form, alarm())
     return write_all(wanted)
 
 

@@ -1,6 +1,6 @@
 """What moves the answer most, one input at a time: lines, sentences, JSON and files."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +9,7 @@ import numpy as np
 from geoecon.report.aligned import aligned
 from geoecon.report.amounts import Scale, input_text, metric_heading, scale_of
 from geoecon.report.sweeps import known_figures
-from geoecon.report.tables import Column, study_files, table_file
+from geoecon.report.tables import Column, no_alarm, study_files
 from geoecon.result import METRICS
 from geoecon.studies.tornado import Moved, OneAtATime
 from geoecon.units import SYSTEMS
@@ -196,14 +196,10 @@ def study_columns(study: OneAtATime) -> dict[str, Column]:
     }
 
 
-def study_csv(study: OneAtATime) -> bytes:
-    """The study as CSV, in long form."""
-    return table_file(study_columns(study), "csv")
-
-
 def tornado_files(
-    study: OneAtATime, spider: OneAtATime | None, metric: str, chart: str | None, out: str | None
-) -> list[Path]:
+    study: OneAtATime, spider: OneAtATime | None, metric: str, chart: str | None, out: str | None,
+    alarm: Callable[[], str] = no_alarm,
+) -> list[Path]:  # fmt: skip
     """Write the chart of a figure and the table, of the spider where there is one. Raises `OutputError`."""
 
     def draw() -> "Chart":
@@ -211,4 +207,4 @@ def tornado_files(
 
         return spider_lines(spider, metric) if spider else tornado_bars(study, metric)
 
-    return study_files(chart, draw, out, lambda: study_columns(spider or study))
+    return study_files(chart, draw, out, lambda: study_columns(spider or study), alarm)

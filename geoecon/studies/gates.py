@@ -13,6 +13,7 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
+from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.passed import PUBLIC_OWNERS
 from geoecon.result import Metric
@@ -28,12 +29,13 @@ MOST_TURNS = 3
 SHARES = (0.5, 0.4, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)  # of an input's chances, on its better or worse side
 FEWEST = 30  # draws below which a share says nothing
 FEWEST_DRAWS = 100
-GIVES, GIVES_PUBLIC = ("npv_equity", "irr_equity", "required_price"), ("dscr_min", "required_price")
-ASSUMED = {
-    "return": "npv_equity >= 0 {currency}",
-    "cover": "dscr_min >= 1",
-    "value": "npv >= 0 {currency}",
-}
+COVER = "dscr_min >= 1"
+REQUIRED, COLLECTED = "required_price", "revenue_requirement_levelized"
+# Metrics that say whether an owner gets what is needed, as the price that is told with a chance gives it.
+GIVES = {
+    "private": ("npv_equity", "irr_equity", REQUIRED), "utility": (COLLECTED,), "cooperative": ("dscr_min", REQUIRED),
+    "public": ("dscr_min", REQUIRED),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -73,8 +75,8 @@ class Decision:
     """The verdict and what it rests on.
 
     needs : what each input alone would have to be for the least sure criterion, in the case as it is
-    turns : up to three inputs, the likeliest first;  price : first price at which the owner gets what is needed with the
-    chance asked of that, NaN where there is none, with its standard error
+    turns : up to three inputs, the likeliest first;  price : at which the owner gets what is needed with the chance asked of
+    that, NaN where there is none, with its standard error;  priced : the metric that this price is of
     gate : the row of `tables/gates.csv` for what is known now
     to_spend : capital still to be spent, price-year money;  at_risk : the part before the first good well
     """
@@ -86,6 +88,7 @@ class Decision:
     together: float
     stop_chance: float
     turns: Sequence[Turn]
+    priced: str
     price: float
     price_error: float
     price_chance: float
@@ -107,7 +110,8 @@ def decide(case: Case, study: Risk) -> Decision:
     verdict = _verdict(judged, stop_chance)
     asked = np.array([one.asked for one in judged])
     sure = _asked_of_a_price(judged, case.project.owner)
-    price, price_error = _price(study.metrics["required_price"], sure)
+    priced = COLLECTED if case.project.owner == "utility" else REQUIRED
+    price, price_error = _price(study.metrics[priced], sure)
     spent, (maturity, maturity_stated) = case.capital.spent_to_date, maturity_of(case)
     return Decision(
         verdict=verdict,
@@ -117,6 +121,7 @@ def decide(case: Case, study: Risk) -> Decision:
         together=float(met.all(axis=0).mean()),
         stop_chance=stop_chance,
         turns=_turns(study, met, asked, towards=verdict != GO),
+        priced=priced,
         price=price,
         price_error=price_error,
         price_chance=sure,
@@ -134,7 +139,7 @@ def criteria(case: Case) -> tuple[list[tuple[Target, float]], bool]:
     stated = [(one.target, float(one.chance[0])) for one in case.decision.criteria]
     assumed = not stated
     if assumed:
-        stated = [(text.format(currency=case.money.currency), chance) for text, chance in _usual(case)]
+        stated = _usual(case)
     found, wrong = [], []
     for text, chance in stated:
         try:
@@ -156,14 +161,30 @@ def _usual(case: Case) -> list[tuple[str, float]]:
     if not case.market.states_price:
         words = "no price is stated, so nothing can be judged; state a price, or criteria such as required_price <= 90"
         raise CaseError([Fault("decision.criteria", words)], case.source)
-    first = ASSUMED["value" if case.project.owner in PUBLIC_OWNERS else "return"]
     lent = bool((case.finance.debt_share > 0).all())
-    limits = [ASSUMED["cover"]] if lent else []
+    limits = [COVER] if lent else []
     if (cap := case.finance.commitment_cap) is not None:
-        limits.append(f"total_commitment <= {cap[0]:.12g} {{currency}}")
+        limits.append(f"total_commitment <= {cap[0]:.12g} {case.money.currency}")
     if (tier := case.finance.target_tier) is not None and lent:
         limits.append(f"tier_min >= {tier[0]:.12g}")
-    return [(first, 0.5), *((limit, 0.8) for limit in limits)]
+    return [(_of_owner(case), 0.5), *((limit, 0.8) for limit in limits)]
+
+
+def _of_owner(case: Case) -> str:
+    """What this kind of owner asks first, by the figure that it looks at first; the stated price is what it has otherwise.
+
+    A private owner the return on its money. A utility, that the revenue required is no more than the stated prices are
+    worth as one level price at its own rate. A cooperative and a public owner, that the price at which debt service is
+    covered as asked and no year is in the red is no more than the stated one. The price is that of the case as it is.
+    """
+    owner, currency = case.project.owner, case.money.currency
+    if owner not in (*PUBLIC_OWNERS, "utility"):
+        return f"npv_equity >= 0 {currency}"
+    base = evaluate(case, unsolved="raise")
+    level = base.price_at_own_rate
+    if level is not None:
+        return f"{COLLECTED} <= {level[0]:.12g} {currency}/MWh"
+    return f"{REQUIRED} <= {base.annual['price'][base.build_years, 0]:.12g} {currency}/MWh"
 
 
 def _enough(study: Risk) -> None:
@@ -191,12 +212,12 @@ def _verdict(judged: Sequence[Judged], stop_chance: float) -> str:
 
 def _asked_of_a_price(judged: Sequence[Judged], owner: str) -> float:
     """The chance asked of what a required price gives this owner: the return, or cover; of all criteria where of neither."""
-    given = GIVES_PUBLIC if owner in PUBLIC_OWNERS else GIVES
-    return max([one.asked for one in judged if one.target.metric in given] or [one.asked for one in judged])
+    given = [one.asked for one in judged if one.target.metric in GIVES[owner]]
+    return max(given or [one.asked for one in judged])
 
 
 def _price(required: Metric, chance: float) -> tuple[float, float]:
-    """The price of year 1 that is enough with a chance: zero where any pays, infinite where none is; and its error."""
+    """The price that is enough with a chance: zero where any pays, infinite where none is; and its error."""
     prices = np.where(free(required), 0.0, np.where(required.codes == 0, required.values, np.inf))
     enough = np.quantile(prices, chance, method="higher")
     error = quantiles(prices, np.array([chance]))[1]

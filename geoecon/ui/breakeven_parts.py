@@ -2,20 +2,19 @@
 
 from collections.abc import Callable, Sequence
 
-import pandas as pd
 import streamlit as st
 
 from geoecon.case import Case
 from geoecon.report import charts
 from geoecon.report.breakeven import HEADINGS, HEADINGS_MET, breakeven_told, first_value, footnotes, headline, rows
 from geoecon.report.frontiers import curve_told, frontier_told
-from geoecon.report.tables import table_file
 from geoecon.report.told import Told
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS, Result
 from geoecon.studies.frontiers import FLOW, TEMPERATURE
 from geoecon.studies.targets import AT_LEAST, AT_MOST, LOWER_IS_BETTER
 from geoecon.ui import parts, passes
+from geoecon.ui.ruled_parts import folding
 
 SENSES = {AT_LEAST: "at least", AT_MOST: "at most"}
 WITHOUT_PRICE = "lcoe_real"
@@ -58,19 +57,19 @@ def alone(case: Case, asked: str, hold: bool, system: str) -> None:
     st.markdown(f"#### {plain_text(headline(found, system))}")
     heading = HEADINGS_MET if found.met else HEADINGS
     listed = [row.cells() for row in rows(found, system)]
-    _list([cells for cells in listed if cells[-1]], heading)
-    _list([cells[:3] for cells in listed if not cells[-1]], ("input", "as it is", "alone it changes nothing of that"))
+    _list("Inputs that can alone", heading, [cells for cells in listed if cells[-1]])
+    nothing = ("input", "as it is", "alone it changes nothing of that")
+    _list("Inputs that cannot", nothing, [cells[:3] for cells in listed if not cells[-1]])
     for note in footnotes(found, system):
         st.caption(plain_text(note))
     parts.chart(charts.breakeven_bars(found, system), "How far that is, in chances")
     _download(breakeven_told(found), "breakeven.csv")
 
 
-def _list(texts: Sequence[tuple[str, ...]], heading: Sequence[str]) -> None:
+def _list(title: str, heading: Sequence[str], texts: Sequence[tuple[str, ...]]) -> None:
     """Rows of texts under their headings; nothing where there are none."""
     if texts:
-        table = pd.DataFrame(texts, columns=list(heading))
-        st.dataframe(table, hide_index=True, width="stretch", height=35 * (len(table) + 1) + 3)
+        folding(title, heading, texts)
 
 
 def together(case: Case, asked: str, hold: bool, system: str) -> None:
@@ -133,4 +132,4 @@ def _pair(case: Case, key: str, labels: tuple[str, str], usual: tuple[str, str])
 
 
 def _download(told: Told, name: str) -> None:
-    st.download_button("Numbers (CSV)", table_file(told.columns, "csv"), name, "text/csv")
+    parts.take_along("Numbers (CSV)", told.columns, name)

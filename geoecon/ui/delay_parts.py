@@ -1,12 +1,11 @@
 """What a late start costs, as a block of a page."""
 
-import pandas as pd
 import streamlit as st
 
 from geoecon.report.delay import SAYS, causes, delay_columns, heads, rows, verdict
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts, passes, state
+from geoecon.ui.ruled_parts import folding
 
 
 def late_start() -> None:
@@ -17,10 +16,7 @@ def late_start() -> None:
         st.info(plain_text(found))
         return
     st.markdown(plain_text(verdict(found)))
-    columns = heads(found)
-    shown = pd.DataFrame(rows(found), columns=list(columns)).set_index(columns[0])
-    right = {name: st.column_config.TextColumn(alignment="right") for name in columns[1:]}
-    st.dataframe(shown, width="stretch", height=35 * (len(shown) + 1) + 3, column_config=right)
+    folding("Figures by how late it starts", heads(found), rows(found))
     st.caption(SAYS)
     parts.section(causes(found))
-    st.download_button("Late start (CSV)", table_file(delay_columns(found), "csv"), "late-start.csv", "text/csv")
+    parts.take_along("Late start (CSV)", delay_columns(found), "late-start.csv")

@@ -16,6 +16,7 @@ ENTRIES = {
     "inputs": "Inputs",
     "answer": "Answer",
     "years": "Years",
+    "plant": "Plant",
     "cost": "Cost of a MWh",
     "books": "Books",
     "financing": "Debt and tax",

@@ -6,10 +6,10 @@ import streamlit as st
 from streamlit.navigation.page import StreamlitPage
 
 from geoecon.audit import Check
+from geoecon.report.charts.frame import ALARM
 from geoecon.report.checks import all_hold, sentence
 from geoecon.ui import passes, state
 
-ALARM = "#a3121f"
 BAR = (
     '<div role="alert" style="background:{color};color:#ffffff;padding:0.9rem 1.1rem;border-radius:0.2rem;'
     'font-size:1.05rem;font-weight:600;line-height:1.45">'

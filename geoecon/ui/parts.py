@@ -1,20 +1,24 @@
 """Pieces of pages: fields made from the schema, sections of an answer, charts with their sentences."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from geoecon.case.fields import about
 from geoecon.case.schema import TABLES
 from geoecon.errors import CaseError
 from geoecon.report.answer import StatementTable
 from geoecon.report.charts import Chart
+from geoecon.report.checks import alarm
 from geoecon.report.lines import Line, Section
+from geoecon.report.ruled import LINE, Ruled
 from geoecon.report.sheets import Sheet
+from geoecon.report.tables import Column, table_file
 from geoecon.report.words import plain_text
 from geoecon.result import Result
 from geoecon.ui import passes, state
+from geoecon.ui.ruled_parts import folding, ruled
 
 SWITCH = ("false", "true")
 
@@ -67,7 +71,8 @@ def chart(shown: Chart, title: str) -> None:
     st.altair_chart(shown.picture, width="stretch", theme=None)
     st.markdown(plain_text(shown.sentence))
     with st.expander("The numbers"):
-        st.dataframe(shown.data, hide_index=True, width="stretch")
+        first = {name: st.column_config.Column(pinned=True) for name in shown.data.columns[:1]}
+        st.dataframe(shown.data, hide_index=True, width="stretch", column_config=first)
 
 
 def other_paths(shown: set[str]) -> dict[str, str]:
@@ -107,11 +112,14 @@ def option(name: str, meaning: str) -> str:
 
 def statement(shown: StatementTable) -> None:
     """The statement with a line per row and a year per column, its texts as they are printed elsewhere."""
-    rows = [(f"{label} [{unit}]" if unit else label, *cells) for label, unit, cells in shown.rows]
-    years = [f"year {year}" for year in shown.years]
-    frame = pd.DataFrame(rows, columns=["line", *years]).set_index("line")
-    right = {year: st.column_config.TextColumn(alignment="right") for year in years}
-    st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+    rows = tuple((LINE, (f"{label} [{unit}]" if unit else label, *cells)) for label, unit, cells in shown.rows)
+    ruled(Ruled("Yearly statement", ("", *(f"year {year}" for year in shown.years)), rows), title=False)
+
+
+def take_along(label: str, columns: Mapping[str, Column], name: str, place: DeltaGenerator | None = None) -> None:
+    """A button under which a table is taken along as CSV; where a check of the case fails, the table says so too."""
+    data = table_file(columns, "csv", alarm(passes.checks_of(state.case())))
+    (place or st).download_button(label, data, name, "text/csv", width="content" if place is None else "stretch")
 
 
 def sheet(shown: Sheet) -> None:
@@ -121,9 +129,6 @@ def sheet(shown: Sheet) -> None:
     else:
         st.subheader(plain_text(shown.title), divider="gray", anchor=False)
     if shown.rows and not shown.words:
-        heads = [head or " " * (n + 1) for n, head in enumerate(shown.heads)]
-        frame = pd.DataFrame(list(shown.rows), columns=heads).set_index(heads[0])
-        right = {head: st.column_config.TextColumn(alignment="right") for head in heads[1:]}
-        st.dataframe(frame, width="stretch", height=35 * (len(frame) + 1) + 3, column_config=right)
+        folding(shown.title, shown.heads, shown.rows)
     for note in shown.notes:
         st.caption(plain_text(note))

@@ -1,6 +1,5 @@
 """Pieces of the page of sizes: the range that is asked, and the table."""
 
-import pandas as pd
 import streamlit as st
 
 from geoecon.case import Case
@@ -9,6 +8,7 @@ from geoecon.report.words import plain_text
 from geoecon.result import METRICS
 from geoecon.studies.sizes import CAPACITY, USUAL, Sizes
 from geoecon.ui import passes, state
+from geoecon.ui.ruled_parts import folding
 
 
 def looked_at() -> Sizes | None:
@@ -39,11 +39,5 @@ def table(found: Sizes) -> None:
     """A row per size and a column per figure, each with its unit."""
     heads, of_unit, *body = rows(found)
     names = ["what it is", *(f"{head} {unit}" for head, unit in zip(heads[1:], of_unit[1:], strict=True))]
-    frame = pd.DataFrame(
-        [(row[1], row[0], *row[2:]) for row in body], columns=[names[1], names[0], *names[2:]]
-    ).set_index(names[1])
-    right = {
-        name: st.column_config.TextColumn(alignment="right", help=METRICS[key].meaning)
-        for name, key in zip(names[2:], FIGURES, strict=True)
-    }
-    st.dataframe(frame, width="stretch", height=35 * (len(body) + 1) + 3, column_config=right)
+    told = {name: METRICS[key].meaning for name, key in zip(names[2:], FIGURES, strict=True)}
+    folding("Figures by size", [names[1], names[0], *names[2:]], ((row[1], row[0], *row[2:]) for row in body), told)

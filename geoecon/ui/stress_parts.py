@@ -1,12 +1,12 @@
 """Pieces of the page of stresses: the table, and the figure to look at."""
 
-import pandas as pd
 import streamlit as st
 
 from geoecon.report.stresses import cells, figures
 from geoecon.result import METRICS
 from geoecon.studies.stress import StressSet
 from geoecon.ui import parts, passes, state
+from geoecon.ui.ruled_parts import folding
 
 
 def stressed() -> StressSet:
@@ -17,9 +17,7 @@ def stressed() -> StressSet:
 def table(found: StressSet) -> None:
     """A row per stress and a column per figure, each with its unit."""
     heading, *rows = cells(found, figures(found))
-    frame = pd.DataFrame(rows, columns=heading).set_index(heading[0])
-    right = {key: st.column_config.TextColumn(alignment="right", help=METRICS[key].meaning) for key in heading[1:]}
-    st.dataframe(frame, width="stretch", height=35 * (len(rows) + 1) + 3, column_config=right)
+    folding("Figures under each stress", heading, rows, {key: METRICS[key].meaning for key in heading[1:]})
 
 
 def figure(found: StressSet) -> str:

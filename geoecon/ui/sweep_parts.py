@@ -1,11 +1,14 @@
 """What the page of sweeps asks: one input or two, their ranges, and which figure to look at."""
 
+from collections.abc import Mapping
+
 import streamlit as st
 
 from geoecon.case import Case
 from geoecon.report import charts
-from geoecon.report.grids import grid_csv
-from geoecon.report.sweeps import sweep_csv
+from geoecon.report.grids import grid_columns
+from geoecon.report.sweeps import sweep_columns
+from geoecon.report.tables import Column
 from geoecon.report.words import plain_text
 from geoecon.result import METRICS
 from geoecon.studies.grid import Grid
@@ -18,8 +21,8 @@ ALONE = "none, the first input alone"
 LINE_STEPS, GRID_STEPS, MOST = 21, 9, 201
 
 
-def choice() -> tuple[charts.Chart, bytes] | None:
-    """Ask; the chart of the sweep and its table as CSV, or nothing where it cannot be."""
+def choice() -> tuple[charts.Chart, Mapping[str, Column]] | None:
+    """Ask; the chart of the sweep and its table as columns, or nothing where it cannot be."""
     case = state.case()
     known = passes.inputs(case)
     paths = list(known)
@@ -48,12 +51,12 @@ def choice() -> tuple[charts.Chart, bytes] | None:
     return _drawn(found, metric)
 
 
-def _drawn(found: Sweep | Grid, metric: str) -> tuple[charts.Chart, bytes]:
+def _drawn(found: Sweep | Grid, metric: str) -> tuple[charts.Chart, Mapping[str, Column]]:
     if isinstance(found, Sweep):
         swept = found.shown_in(st.session_state.system)
-        return charts.sweep_line(swept, metric), sweep_csv(swept)
+        return charts.sweep_line(swept, metric), sweep_columns(swept)
     grid = found.shown_in(st.session_state.system)
-    return charts.heat_map(grid, metric), grid_csv(grid)
+    return charts.heat_map(grid, metric), grid_columns(grid)
 
 
 def _hold() -> bool:

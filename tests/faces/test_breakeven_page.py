@@ -11,6 +11,7 @@ from geoecon.report.words import plain_text
 from geoecon.studies.breakeven import breakeven, usual_target
 from geoecon.studies.frontiers import FLOW, TEMPERATURE, frontier, success_curve
 from geoecon.studies.targets import target
+from tests.faces.shown_tables import tables
 
 APP = str(geoecon.shipped_app())
 CASES = tuple(geoecon.shipped_cases())
@@ -46,7 +47,7 @@ def test_the_page_asks_what_the_owner_asks(name):
     at, case = visit(case=name), case_of(name)
     found = breakeven(case, usual_target(case))
     assert f"#### {plain_text(headline(found))}" in said(at)
-    shown = [tuple(row) for table in at.dataframe[:-1] for row in table.value.itertuples(index=False)]
+    shown = [tuple(row) for table in tables(at) for row in table.itertuples(index=False)]
     assert [row[0] for row in shown] == [row.path for row in rows(found)]
     assert {row[2] for row in shown} == {row.needed for row in rows(found)}
     assert at.error.len == 0
@@ -63,7 +64,7 @@ def test_another_target_and_another_input():
     case = case_of("dunmarrow")
     found = breakeven(case, target("lcoe_real <= 90 USD/MWh", "USD"), ["money.inflation"], hold=True)
     assert plain_text(headline(found)) in said(at)
-    assert "money.inflation" in [path for table in at.dataframe[:-1] for path in table.value["input"]]
+    assert "money.inflation" in [path for table in tables(at) for path in table["input"]]
 
 
 @pytest.mark.parametrize(
@@ -75,7 +76,7 @@ def test_a_value_that_cannot_be_read_gets_a_message(text, words):
     sound(value.set_value(text).run())
     assert at.error.len == 1
     assert words in at.error[0].value.replace("\\", "")
-    assert at.dataframe.len == 0
+    assert tables(at) == []
 
 
 def test_pairs():

@@ -27,6 +27,10 @@ TEMPERATURE, DEPTH = "Temperature below ground", "Depth of a well"
 SETTLED = "() => performance.now() - window.editedAt > 1200"
 BEYOND_THE_EDGE = """[document.scrollingElement, document.querySelector('[data-testid=stMain]')]
     .map(part => part.scrollWidth - part.clientWidth)"""
+# Tables of few columns that would have to be moved sideways, and names of rows that do not stay where years move past.
+SIDEWAYS = """[...document.querySelectorAll('.ruled')].filter(table => table.classList.contains('few')
+    ? table.scrollWidth > table.clientWidth + 1
+    : getComputedStyle(table.querySelector('tbody th')).position !== 'sticky').map(table => table.ariaLabel)"""
 
 expect.set_options(timeout=PATIENCE_MS)
 
@@ -342,6 +346,7 @@ def test_every_page_fits_its_screen(server, opened, width):
         expect(main(page)).to_contain_text("A screening calculation, not tax")
         expect(page.get_by_role("dialog")).to_have_count(0)  # or the framework says that there is no such page
         assert page.evaluate(BEYOND_THE_EDGE) == [0, 0], name
+        assert page.evaluate(SIDEWAYS) == [], name
         box = heading.bounding_box()
         assert box["x"] >= 0
         assert box["x"] + box["width"] <= width

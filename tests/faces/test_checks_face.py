@@ -93,6 +93,8 @@ SAYS = [
     ["tornado", "ambry-wells"],
     ["stress", "ambry-wells"],
     ["delay", "ambry-wells"],
+    ["stack", "ambry-wells"],
+    ["plant", "ambry-wells"],
     ["risk", "ambry-wells", "--draws", "50"],
     ["gates", "ambry-wells", "--draws", "100"],
     ["indices", "ambry-wells", "--draws", "64"],
@@ -126,3 +128,21 @@ def test_files_say_that_one_fails(monkeypatch, tmp_path):
     CliRunner().invoke(app, ["run", "ambry-wells", "--out", str(tmp_path)])
     shown = json.loads((tmp_path / "result.json").read_text(encoding="utf-8"))
     assert not all(check["holds"] for check in shown["checks"])
+
+
+def test_a_chart_and_a_table_alone_carry_that_one_fails(monkeypatch, tmp_path):
+    """They say nothing where all hold: then a table is its columns and a picture its figure."""
+    picture, table = tmp_path / "price.svg", tmp_path / "price.csv"
+    asked = ["sweep", "ambry-wells", "market.price", "--steps", "3", "--chart", str(picture), "--out", str(table)]
+    CliRunner().invoke(app, asked)
+    assert "FAIL" not in picture.read_text(encoding="utf-8") + table.read_text(encoding="utf-8")
+    assert table.read_text(encoding="utf-8").startswith("market.price [USD/MWh],")
+    monkeypatch.setattr(geoecon.engine, "evaluate", spoilt)
+    CliRunner().invoke(app, asked)
+    head, *rows = table.read_text(encoding="utf-8").splitlines()
+    assert head.startswith("CHECKS FAIL,market.price [USD/MWh],")
+    assert len(rows) == 3
+    assert all("checks FAIL, the figures cannot all be right" in row for row in rows)
+    drawn = picture.read_text(encoding="utf-8")
+    assert "checks FAIL, the figures cannot all be right" in drawn
+    assert ALARM in drawn

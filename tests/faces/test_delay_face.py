@@ -11,6 +11,7 @@ from geoecon.report.price_readings import price_readings
 from geoecon.report.words import plain_text
 from geoecon.studies.delay import delay_cost
 from tests.faces.command import run_command
+from tests.faces.shown_tables import tables
 
 
 def page(name, which):
@@ -50,8 +51,8 @@ def test_the_page_says_what_a_late_start_costs(name):
     at, found = page(name, "stress"), delay_cost(load_case(geoecon.shipped_case(name)))
     words = "\n".join(element.value for element in at.markdown)
     assert plain_text(verdict(found)) in words
-    shown = next(frame.value for frame in at.dataframe if list(frame.value.columns) == list(heads(found)[1:]))
-    assert list(shown.index) == [row[0] for row in rows(found)]
+    shown = next(table for table in tables(at) if list(table) == list(heads(found)))
+    assert list(shown.iloc[:, 0]) == [row[0] for row in rows(found)]
 
 
 @pytest.mark.parametrize("name", geoecon.shipped_cases())

@@ -7,6 +7,7 @@ import geoecon
 from geoecon.report.risk import how_made, verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.risk import risk
+from tests.faces.shown_tables import tables
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 
@@ -57,6 +58,6 @@ def test_draws_seed_and_figure_are_taken():
 
 def test_units_of_the_inputs_follow_the_choice():
     at = visit(case="sorrel-basin", units="US")
-    unsure = at.dataframe[-1].value
+    unsure = tables(at)[-1].set_index("input")
     assert unsure.loc["resource.temperature", "as it is"] == "316.4 degF"
     assert unsure.loc["wells.flow_per_producer", "as it is"].endswith("gpm")

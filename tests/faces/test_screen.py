@@ -16,6 +16,7 @@ from geoecon.report.words import plain_text
 from geoecon.studies.screen import screen
 from geoecon.studies.screen.written import write_case
 from tests.faces.command import run_command
+from tests.faces.shown_tables import tables
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 SITES = tuple(geoecon.shipped_sites())
@@ -201,7 +202,11 @@ def test_what_is_typed_in_vain_is_said_and_the_fields_stay():
 
 def test_units_follow_the_choice():
     at = choose(visit(units="US"), "ostler-bench")
-    shown = next(frame.value for frame in at.dataframe if "Temperature of the reservoir" in frame.value.index)
+    shown = next(
+        table.set_index(table.columns[0])
+        for table in tables(at)
+        if "Temperature of the reservoir" in set(table.iloc[:, 0])
+    )
     assert shown.loc["Temperature of the reservoir"].str.endswith("degF").all()
 
 

@@ -13,6 +13,7 @@ from geoecon.report.stresses import label, outcome, verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.stress import stress_set
 from tests.faces.command import run_command
+from tests.faces.shown_tables import tables
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 call = partial(run_command, "stress", columns=400)
@@ -82,9 +83,9 @@ def test_the_page_shows_the_set(name):
     assert f"#### {plain_text(verdict(found))}" in words
     for row in found.rows[1:]:
         assert plain_text(outcome(found, row)) in words
-    table = at.dataframe[0].value
-    assert list(table.index) == [label(row.stress) for row in found.rows]
+    table = tables(at)[0]
+    assert list(table["stress"]) == [label(row.stress) for row in found.rows]
     at.selectbox(key="stress:metric").set_value("first_year_energy").run()
     assert [error.message for error in at.exception] == []
-    drawn = at.dataframe[1].value
+    drawn = at.dataframe[0].value
     assert list(drawn["value"]) == [row.metrics["first_year_energy"] for row in found.rows if row.metrics]

@@ -22,7 +22,7 @@ LAYERS = [
     {"audit"},
     {"assumed"},
     {"purchasing"},
-    {"payments", "lifting"},
+    {"payments", "lifting", "outputs"},
     {"sizing"},
     {"obstacles"},
     {"terms", "pricing", "reservoir"},

@@ -9,8 +9,11 @@ from typing import Any
 
 import pandas as pd
 
+from geoecon.errors import OutputError
+
 INK, WATER, EARTH, SAND, STONE = "#22313a", "#0f6b78", "#b3562b", "#d8ae5f", "#7d8d98"
 LINES, PAPER = "#e5e7e3", "#fbfaf6"
+ALARM = "#a3121f"
 HEIGHT = 280
 ROW = 30
 AROUND = 80  # pixels of legend and axis, which pages take out of the height
@@ -45,11 +48,17 @@ def dressed(picture: Any, height: int = HEIGHT) -> Any:
     )
 
 
-def picture_file(chart: Chart, ending: str) -> bytes:
-    """A chart as a file: svg, png or html."""
+def picture_file(chart: Chart, ending: str, alarm: str = "") -> bytes:
+    """A chart as a file: svg, png or html. Raises `OutputError` where there is nothing to draw.
+
+    alarm : stands in red above it
+    """
     import vl_convert
 
-    spec = chart.picture.properties(width=640).to_json()
+    if chart.picture is None:
+        raise OutputError(f"no chart was written. {chart.sentence}")
+    title = {"title": {"text": alarm.split(": "), "color": ALARM, "anchor": "start", "limit": 640}} if alarm else {}
+    spec = chart.picture.properties(width=640, **title).to_json()
     if ending == "svg":
         return vl_convert.vegalite_to_svg(spec).encode()
     if ending == "png":

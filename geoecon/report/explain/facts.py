@@ -9,6 +9,7 @@ import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.finance.discounting import present_value
+from geoecon.outputs import MONTHS as IN_MONTHS
 from geoecon.resource.water import water_density
 from geoecon.result import Assumption, FoundPrice, Result
 
@@ -26,6 +27,10 @@ PLANT = (
     "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
     "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
     "plant.fan_power", "plant.auxiliary_power",
+)  # fmt: skip
+INLET = (
+    "resource.temperature", "wells.temperature_loss", "wells.bore_heat_loss: lost in the well",
+    "wells.pipe_length: lost in the line to the plant",
 )  # fmt: skip
 PUMPING = (
     "wells.depth", "wells.vertical_depth", "wells.static_level", "wells.productivity_index", "wells.injectivity_index",
@@ -232,6 +237,16 @@ class Facts:
                 "wells.temperature_loss", f"lost on the way to the {'wellhead' if self.has(line) else 'plant'}"
             )
         return [lost, *([self.worked_out(line, "lost in the line to the plant", "K", LINE)] if self.has(line) else [])]
+
+    @property
+    def inlet(self) -> float:
+        """Brine at the plant inlet at the start of year 1  [degC]."""
+        return self.given("resource.temperature", math.nan) - sum(term.value for term in self.lost_on_the_way())
+
+    def month_means(self) -> tuple[Floats, Floats]:
+        """Air [degC] and unit net with everything in service [kW] of the months of year 1, (month,), of a plant with a map."""
+        found = self.result.outputs[IN_MONTHS]
+        return found.temperature[:, :, 0].mean(axis=1), found.power[:, :, 0].mean(axis=1)
 
     def wells(self, path: str, label: str) -> Term:
         """An input that is a number of wells as a term."""

@@ -79,7 +79,9 @@ EXPLAINED: dict[str, Explained] = {
     "plant_net_capacity": Explained("Gross less plant use; at the design point this is net capacity and well pumps together.",
                                     plant_net_capacity),
     "net_capacity": Explained("As stated, or, where capacity follows from wells, plant net less well pumps.", net_capacity),
-    "summer_capacity": Explained("Unit net with design brine in the mean air of the hottest month, at most the output limit.",
+    "summer_capacity": Explained("Unit net with design brine in the mean air of the hottest month, at most the output limit: "
+                                 "read off the plant's map between the two air temperatures around it. A stated plant has no "
+                                 "map; its output moves as its quote says.",
                                  summer_capacity),
     "well_pump_power": Explained("What pumps take to lift the brine (lift, drawdown, friction, wellhead pressure, times flow "
                                  "over density and efficiency), none where wells flow by themselves, and to put it back (what "
@@ -107,7 +109,9 @@ EXPLAINED: dict[str, Explained] = {
                                    first_year_energy),
     "lifetime_energy": Explained("Gross at the design point over all operating years, less every loss on the way to the "
                                  "delivery point.", lifetime_energy),
-    "lowest_month_energy": Explained("Mean power delivered in the weakest month of year 1, times its hours.",
+    "lowest_month_energy": Explained("Mean power delivered in the weakest month of year 1, times its hours. Where the plant "
+                                     "has a map, unit net is read off it at the air of the month and the brine of year 1; a "
+                                     "stated plant has none.",
                                      lowest_month_energy),
     "curtailed_energy": Explained("Unit-net energy of year 1 less what is taken of it.", curtailed_energy),
     "net_capacity_factor": Explained("Unit-net energy of year 1 over net capacity times 8,760 h.", net_capacity_factor),

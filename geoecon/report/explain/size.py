@@ -6,8 +6,10 @@ from dataclasses import replace
 import numpy as np
 
 from geoecon.energy import MONTH_HOURS, hours_mean
+from geoecon.outputs import HOTTEST
 from geoecon.report.explain.facts import (
     CLIMATE,
+    INLET,
     MONTHLY_MEANS,
     MONTHS,
     OFF_DESIGN,
@@ -75,15 +77,30 @@ def summer_capacity(facts: Facts) -> Working:
         return Working((net, limit), "{net capacity} * {output limit}")
     if not facts.mapped:
         return _stated_in_summer(facts)
-    pumps = facts.metric("well_pump_power")
-    each = _per_flow(
-        facts,
-        (value + pumps.value) * 1000,
-        "plant net power of each kg/s in the hottest month",
-        (*PLANT, *CLIMATE, *OFF_DESIGN),
+    return _off_the_map(facts)
+
+
+def _off_the_map(facts: Facts) -> Working:
+    """Plant net in the hottest month, between the two air temperatures of the map around it, less well pumps."""
+    sides = facts.result.outputs[HOTTEST]
+    air, _ = facts.month_means()
+    at = int(air.argmax())
+    hot = Term(f"mean air of {MONTHS[at]}, the hottest month", float(air[at]), "degC", CLIMATE)
+    brine = Term("brine at the plant inlet at the design point", facts.inlet, "degC", INLET)
+    rests_on = (*PLANT, *OFF_DESIGN, "brine_flow")
+    (cool, warm), (more, less) = (
+        [
+            Term(f"{what} {side} it", float(value), unit, under)
+            for side, value in zip(("below", "above"), values[:, 0], strict=True)
+        ]
+        for what, values, unit, under in (
+            ("air of the map", sides.temperature, "degC", ()), ("plant net of the map", sides.power, "kW", rests_on),
+        )
     )  # fmt: skip
-    made = _of_flow(facts, each)
-    return Working((*made.terms, pumps), made.formula + " - {well pump power}")
+    pumps = facts.metric("well_pump_power")
+    part = f"({{{hot.label}}} - {{{cool.label}}}) / ({{{warm.label}}} - {{{cool.label}}})"
+    between = f"({{{more.label}}} + ({{{less.label}}} - {{{more.label}}}) * {part})"
+    return Working((brine, hot, cool, warm, more, less, pumps), f"{between} / 1000 - {{well pump power}}")
 
 
 def _stated_in_summer(facts: Facts) -> Working:

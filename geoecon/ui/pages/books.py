@@ -3,7 +3,6 @@
 import streamlit as st
 
 from geoecon.report.books import FOOTED, ledgers, sources_and_uses, sources_columns
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts
 from geoecon.ui.ruled_parts import ruled
@@ -22,4 +21,4 @@ st.subheader("Take it along", divider="gray", anchor=False)
 files = {"sources-and-uses": ("Sources and uses", sources_columns(result))}
 files |= {name: (ledger.title, ledger.columns) for name, ledger in shown.items()}
 for place, (name, (title, columns)) in zip(st.columns(len(files)), files.items(), strict=True):
-    place.download_button(f"{title} (CSV)", table_file(columns, "csv"), f"{name}.csv", "text/csv", width="stretch")
+    parts.take_along(f"{title} (CSV)", columns, f"{name}.csv", place)

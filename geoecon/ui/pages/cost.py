@@ -4,7 +4,6 @@ import streamlit as st
 
 from geoecon.report import charts
 from geoecon.report import stack as words
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts
 
@@ -17,4 +16,4 @@ st.markdown(f"#### {plain_text(words.verdict(result, of))}")
 parts.chart(charts.cost_steps(result, of), "From the first part to the price required")
 for sheet in words.sheets(result, of):
     parts.sheet(sheet)
-st.download_button("Parts (CSV)", table_file(words.stack_columns(result), "csv"), "stack.csv", "text/csv")
+parts.take_along("Parts (CSV)", words.stack_columns(result), "stack.csv")

@@ -4,7 +4,6 @@ import streamlit as st
 
 from geoecon.report.charts.indices import driver_dots
 from geoecon.report.indices import indices_columns, notes, sentences, verdict
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import driver_parts, parts
 
@@ -18,4 +17,4 @@ if found.indices.varies:
 st.subheader("Notes", divider="gray", anchor=False)
 for note in notes(found):
     st.markdown(f"- {plain_text(note)}.")
-st.download_button("Shares (CSV)", table_file(indices_columns([found]), "csv"), "indices.csv", "text/csv")
+parts.take_along("Shares (CSV)", indices_columns([found]), "indices.csv")

@@ -12,7 +12,6 @@ from geoecon.report.financing import (
     tax_figures,
     tax_years,
 )
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts
 from geoecon.ui.ruled_parts import ruled
@@ -29,5 +28,4 @@ if has_debt(result):
     ruled(cover_table(result))
 if has_tax(result):
     ruled(tax_years(result).shown())
-table = table_file(financing_columns(result), "csv")
-st.download_button("Debt and tax by year (CSV)", table, "debt-and-tax.csv", "text/csv")
+parts.take_along("Debt and tax by year (CSV)", financing_columns(result), "debt-and-tax.csv")

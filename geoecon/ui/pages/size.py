@@ -4,7 +4,6 @@ import streamlit as st
 
 from geoecon.report.charts.sizes import cost_by_size, value_by_size
 from geoecon.report.sizes import STAYS, growth, size_columns, verdict
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import parts, size_parts
 
@@ -17,4 +16,4 @@ if found:
     parts.chart(cost_by_size(found), "Cost by size")
     parts.chart(value_by_size(found), "Value by size")
     size_parts.table(found)
-    st.download_button("Sizes (CSV)", table_file(size_columns(found), "csv"), "sizes.csv", "text/csv")
+    parts.take_along("Sizes (CSV)", size_columns(found), "sizes.csv")

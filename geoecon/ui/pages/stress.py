@@ -4,7 +4,6 @@ import streamlit as st
 
 from geoecon.report.charts.stresses import stress_dots
 from geoecon.report.stresses import outcomes, stress_columns, verdict
-from geoecon.report.tables import table_file
 from geoecon.report.words import plain_text
 from geoecon.ui import delay_parts, parts, stress_parts
 
@@ -19,4 +18,4 @@ stress_parts.table(found)
 parts.chart(stress_dots(found, stress_parts.figure(found)), "One figure under each stress")
 parts.section(outcomes(found, st.session_state.system))
 delay_parts.late_start()
-st.download_button("Stresses (CSV)", table_file(stress_columns(found), "csv"), "stresses.csv", "text/csv")
+parts.take_along("Stresses (CSV)", stress_columns(found), "stresses.csv")

@@ -11,4 +11,4 @@ chosen = sweep_parts.choice()
 if chosen:
     shown, table = chosen
     parts.chart(shown, "What it moves")
-    st.download_button("Sweep (CSV)", table, "sweep.csv", "text/csv")
+    parts.take_along("Sweep (CSV)", table, "sweep.csv")

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from geoecon.report import charts
-from geoecon.report.tornado import study_csv
+from geoecon.report.tornado import study_columns
 from geoecon.report.words import plain_text
 from geoecon.ui import parts, tornado_parts
 
@@ -16,5 +16,5 @@ if chosen:
     parts.chart(charts.spider_lines(ranges, metric, st.session_state.system), "Over the whole range of each")
     tornado_parts.where_from(ends)
     left, right = st.columns(2)
-    left.download_button("Lows and highs (CSV)", study_csv(ends), "tornado.csv", "text/csv", width="stretch")
-    right.download_button("Whole ranges (CSV)", study_csv(ranges), "ranges.csv", "text/csv", width="stretch")
+    parts.take_along("Lows and highs (CSV)", study_columns(ends), "tornado.csv", left)
+    parts.take_along("Whole ranges (CSV)", study_columns(ranges), "ranges.csv", right)

@@ -12,14 +12,12 @@ import geoecon
 from geoecon.arrays import column
 from geoecon.finance.appraisal import (
     adjusted_rate_of_return,
-    adjusted_rate_of_terminal_value,
-    discounted_payback,
     life_cycle_cost,
     net_benefits,
     savings_to_investment_ratio,
-    simple_payback,
 )
-from geoecon.finance.measures import modified_rate_of_return
+from geoecon.finance.discounting import discount_factors, present_value
+from geoecon.finance.measures import modified_rate_of_return, payback
 from geoecon.finance.reasons import Reason
 
 # 1,000 now, 110 after two years to replace a part, 66.55 after three to take it away, all at 10 % a year; it runs at 100 a
@@ -31,6 +29,12 @@ RUNNING = column([0.0, 100.0, 100.0, 100.0])
 SPARED = column([0.0, 700.0, 700.0, 700.0])
 ANNUITY = 3.31 / 1.331
 WORTH = 1000 + 110 / 1.21 + 50
+
+
+def adjusted_rate_of_terminal_value(savings, investment, rate, times):
+    """E1057 by its definition: savings carried to the last year, over the value of what is invested, each year alike."""
+    carried = (savings * discount_factors(rate, times - times[-1])).sum(axis=0)
+    return (carried / present_value(investment, rate, times)) ** (1 / float(times[-1, 0])) - 1
 
 
 def test_the_example_by_hand():
@@ -52,11 +56,11 @@ def test_the_example_by_hand():
 
 def test_payback_by_hand():
     """1,000 less 600 leaves 400; the second year brings 490: 1 + 400 / 490. Discounted: 545.45 and 404.96, then 400.75."""
-    assert simple_payback(SPARED - RUNNING, INVESTED, FIRST)[0] == pytest.approx(1 + 400 / 490)
+    assert payback(SPARED - RUNNING - INVESTED, FIRST)[0] == pytest.approx(1 + 400 / 490)
     first, second, third = 600 / 1.1, 490 / 1.21, (600 - 66.55) / 1.331
-    found = discounted_payback(SPARED - RUNNING, INVESTED, RATE, TIMES, FIRST)[0]
+    found = payback((SPARED - RUNNING - INVESTED) * discount_factors(RATE, TIMES), FIRST)[0]
     assert found == pytest.approx(2 + (1000 - first - second) / third)
-    never = simple_payback(RUNNING, INVESTED, FIRST)
+    never = payback(RUNNING - INVESTED, FIRST)
     assert (np.isnan(never[0][0]), never[1][0]) == (True, Reason.NOT_PAID_BACK)
 
 

@@ -1,8 +1,8 @@
 """Credits: what the law leaves of them by year, their rounding, what is paid back, and the better of two.
 
-The years and shares come from finance.md 5.3 and 5.4's sources: two summaries of tax firms that agree on the phase-out; the
-rounding rule reproduces the amounts that were published for 2019, 2025 and 2026, and those of 2021 and 2024
-from memory; the shares of recapture are from memory.
+The years and shares of the phase-out come from two summaries of tax firms on Public Law 119-21 that agree. The rounding rule,
+itself from memory, reproduces the amounts of the production credit that were published for 2019, 2025 and 2026 (summaries of
+the yearly notices under 26 USC 45), and those of 2021 and 2024 from memory; shares of recapture (26 USC 50(a)) are from memory.
 """
 
 import numpy as np

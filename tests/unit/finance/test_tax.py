@@ -165,7 +165,10 @@ def test_interest_above_its_limit_waits():
 
 
 def test_depletion_is_within_its_limit_and_never_below_zero():
-    """Cases of finance.md 5.1, computed: gross 10; income before depletion 2.4, 4 and less than nothing."""
+    """15 % of gross, at most half of income before it (26 USC 613(a), a copy seen; the rate of 613(e) from memory).
+
+    Worked by hand: of gross 10, income before depletion of 2.4, 4 and less than nothing leaves 1.2, 1.5 and 0.
+    """
     one = np.array([1.0])
     found = depleted(Depletion(0.15 * one, 0.5 * one, one), rows(10, 10, 10), rows(2.4, 4.0, -3.0))
     assert found.ravel() == pytest.approx([1.2, 1.5, 0])

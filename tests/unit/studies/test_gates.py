@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 
+from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.finance.reasons import Reason
 from geoecon.report.decision import needed, sheets, turning
+from geoecon.report.verdict import verdict
 from geoecon.result import Metric
 from geoecon.studies.events import COVER
 from geoecon.studies.gates import GO, STOP, WAIT, _met, _price, _turn, criteria, decide
@@ -225,7 +227,38 @@ def test_criteria_that_are_assumed_follow_the_owner(example):
     private, assumed = criteria(example("ambry-wells"))
     assert assumed
     assert [one.metric for one, _ in private] == ["npv_equity", "dscr_min"]
-    assert [one.metric for one, _ in criteria(example("kettle-sound"))[0]] == ["npv", "dscr_min"]
+
+
+@pytest.mark.parametrize(
+    ("name", "told", "metric"),
+    [
+        ("kettle-sound", {}, "required_price"),
+        ("kettle-sound", {"project.owner": "cooperative"}, "required_price"),
+        ("pell-crossing", {}, "revenue_requirement_levelized"),
+        ("pell-crossing", {"market.price": "91 USD/MWh"}, "revenue_requirement_levelized"),
+    ],
+)
+def test_other_owners_are_asked_by_the_figure_that_they_look_at_first(example, name, told, metric):
+    """The case as it is holds its owner's criterion exactly where the answer says that it pays."""
+    case = example(name).with_texts(told)
+    ((first, chance), (lender, _)), assumed = criteria(case)
+    assert (first.metric, chance, lender.metric, assumed) == (metric, 0.5, "dscr_min", True)
+    base = evaluate(case)
+    pays = "At the stated price it pays" in verdict(base)
+    assert first.met(base.metrics[metric].values)[0] == pays
+    other = base.price_at_own_rate if name == "pell-crossing" else base.annual["price"][base.build_years]
+    assert first.value == pytest.approx(other[0], rel=1e-11)
+
+
+def test_a_utility_is_told_the_level_price_that_collects_what_it_requires(example, decided):
+    found = decided(example("pell-crossing"))
+    assert (found.priced, found.price_chance) == ("revenue_requirement_levelized", 0.5)
+    required = found.risk.metrics["revenue_requirement_levelized"]
+    enough = np.where(required.codes == 0, required.values, np.inf) <= found.price
+    assert 0.5 <= enough.mean() <= 0.502
+    words = " ".join(note for sheet in sheets(found) for note in sheet.notes)
+    assert "would collect the revenue required with 50 % chance" in words
+    assert "which is what the stated price is worth as one level price" in words
 
 
 def test_limits_that_the_owner_sets_are_criteria(example):
