@@ -58,6 +58,7 @@ def test_draws_seed_and_figure_are_taken():
 
 def test_units_of_the_inputs_follow_the_choice():
     at = visit(case="sorrel-basin", units="US")
-    unsure = tables(at)[-1].set_index("input")
+    unsure = tables(at)[-1]
+    unsure = unsure.set_index(unsure.columns[0])
     assert unsure.loc["resource.temperature", "as it is"] == "316.4 degF"
     assert unsure.loc["wells.flow_per_producer", "as it is"].endswith("gpm")

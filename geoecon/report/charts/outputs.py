@@ -83,7 +83,7 @@ def _month_labels(air: np.ndarray) -> list[str]:
     return [labels.get(n, "") for n in range(len(air))]
 
 
-def _lines(found: Output, kind: str, x: alt.X, y: alt.Y, system: str) -> alt.Chart:
+def _lines(found: Output, kind: str, x: alt.X, y: alt.Y, system: str) -> Any:
     """The line of the plant, and thin and broken the cycle that is re-optimised at every temperature, where there is one."""
     at = words.degrees(found.temperature, system)
     own = pd.DataFrame({"at": at, "mw": words.megawatts(found.power), "line": kind}).dropna()
