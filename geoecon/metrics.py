@@ -28,7 +28,7 @@ from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     air_above_design,
-    monthly_air,
+    monthly_sink,
     plant_map,
     wide,
 )
@@ -115,7 +115,7 @@ def _in_hottest_month(passed: Pass) -> Floats:
         warmer = air_above_design(case)
         means = warmer.mean(axis=1)
         return np.asarray(np.minimum.reduce([plant.in_weather(m, means[m]) for m in range(len(MONTH_HOURS))]))
-    design, hottest = passed.design, monthly_air(case).max(axis=0)
+    design, hottest = passed.design, monthly_sink(case).max(axis=0)
     powers = plant_map(case, plant, design.inlet, passed.field.brine)
     net = powers.at(design.inlet, hottest)[1] * case.plant.performance_factor
     return np.asarray(net * design.brine_flow - design.production_kw - design.injection_kw)

@@ -25,7 +25,7 @@ LAYERS = [
     {"payments", "lifting"},
     {"sizing"},
     {"obstacles"},
-    {"terms", "pricing", "reservoir"},
+    {"terms", "pricing", "reservoir", "steaming"},
     {"taxing"},
     {"preparing"},
     {"result"},
