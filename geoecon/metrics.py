@@ -35,6 +35,7 @@ from geoecon.preparing import (
 from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import path_in_words
+from geoecon.steaming import own_emission
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
@@ -323,7 +324,12 @@ def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "homes_high", _exists(high)
     yield from _local_supply(passed, mean)
     factor = case.site.grid_emission_factor
-    yield "co2_avoided", _needs("site.grid_emission_factor") if factor is None else _exists(mean * factor / 1000)
+    if factor is None:
+        yield "co2_avoided", _needs("site.grid_emission_factor")
+        return
+    design = passed.design
+    own = own_emission(case, design.plant, design.net_kw, design.brine_flow, design.inlet)
+    yield "co2_avoided", _exists(mean * (factor if own is None else factor - own) / 1000)
 
 
 def _local_supply(passed: Pass, mean: Floats) -> Iterator[tuple[str, Found]]:

@@ -360,7 +360,7 @@ class Plant(Table):
         varies=False, source="steam_components", evidence="recalled",
     )  # fmt: skip
     least_condensing_temperature: Floats = number(
-        "temperature", 5, 80, "Flash and dry steam: no colder, however cold the air", default="30 degC", varies=False,
+        "temperature", 5, 80, "Flash and dry steam: no colder, however cold the air", default="35 degC", varies=False,
         source="steam_components", evidence="recalled",
     )  # fmt: skip
     separator_temperature: Floats | None = number(

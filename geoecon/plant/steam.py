@@ -37,6 +37,11 @@ class Saturated:
         return self.steam - self.liquid
 
 
+def is_kept() -> bool:
+    """Whether the table of water is in the cache folder."""
+    return cache_file("water", GRID).is_file()
+
+
 @lru_cache(maxsize=1)
 def _grid() -> Saturated:
     """Water along its saturation line, (n,), from the cache folder or made and put there."""

@@ -8,7 +8,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.headline import headline, return_on_equity
 from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
-from geoecon.report.plant import binary_lines
+from geoecon.report.plant import plant_lines
 from geoecon.report.pumping import pumps_in_short
 from geoecon.report.words import account_words, homes, money, share, significant
 from geoecon.result import Result
@@ -41,7 +41,7 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
     """The answer in groups, in a system of units; first what the kind of owner looks at."""
     groups: dict[str, Callable[[Result], Iterator[Line]]] = {
         "Size": lambda r: _size(r, system),
-        "Plant": binary_lines,
+        "Plant": plant_lines,
         "Energy": _energy,
         "Cost": _cost,
         "Value": _value,
