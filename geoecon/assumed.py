@@ -9,7 +9,7 @@ from geoecon import lifting, reservoir, steaming, units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
-from geoecon.case.plant_checks import FLASH
+from geoecon.case.plant_checks import FLASH, STEAM, cooled_by
 from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
@@ -104,6 +104,8 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         )  # fmt: skip
     if case.plant.gross_capacity is None and case.plant.kind == "stated" and case.plant.performance is None:
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
+    if case.plant.kind in STEAM and case.plant.cooling is None:
+        yield Assumption("plant.cooling", cooled_by(case.plant), "", f"usual for {case.plant.kind}", "assumed")
     if case.plant.kind in FLASH and case.resource.silica is None:
         quartz = row("geothermometers", name="quartz")
         source = f"quartz at the temperature at depth: {citation(quartz['source'])}"

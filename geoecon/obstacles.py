@@ -7,13 +7,14 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
-from geoecon.case.plant_checks import FLASH, WITH_FLUID
+from geoecon.case.plant_checks import FLASH, WITH_FLUID, cooled_by
 from geoecon.energy import MONTH_HOURS
 from geoecon.preparing import (
     MappedPlant,
     beyond_map,
     boils,
     design_air,
+    design_sink,
     flow_is_worked_out,
     inlet_temperature,
     is_mapped,
@@ -25,7 +26,7 @@ from geoecon.preparing import (
 from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.reservoir import brine_before_design, follows_design, temperature_table
 from geoecon.resource.water import saturation_pressure
-from geoecon.steaming import plant_of, silica
+from geoecon.steaming import any_plant_of, silica
 from geoecon.tables import row
 from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -109,10 +110,11 @@ def _critical_fluid(case: Case) -> Iterator[Obstacle]:
     if plant.fluid is None or plant.kind not in WITH_FLUID:
         return
     critical = float(row("fluids", fluid=plant.fluid)["critical_temperature"])
-    condensing = design_air(case) + plant.condenser_approach
+    approach = "wet_approach" if cooled_by(plant) == "wet" else "condenser_approach"
+    condensing = design_sink(case) + getattr(plant, approach)
     for path, what, temperature in (
         ("plant.evaporating_temperature", "evaporates", wide(case, plant.evaporating_temperature, np.nan)),
-        ("plant.condenser_approach", "condenses", condensing),
+        (f"plant.{approach}", "condenses", condensing),
     ):
         where = temperature >= critical
         if where.any():
@@ -209,7 +211,7 @@ def _unknown_silica(case: Case) -> Iterator[Obstacle]:
 def _map_range(case: Case) -> Iterator[Obstacle]:
     if not is_mapped(case):
         return
-    yield from outside_map(case, plant_of(case), brine_before_design(case))
+    yield from outside_map(case, any_plant_of(case), brine_before_design(case))
 
 
 def outside_map(case: Case, plant: MappedPlant, life: Floats) -> Iterator[Obstacle]:

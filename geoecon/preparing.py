@@ -11,7 +11,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats, column
+from geoecon.arrays import Bools, Floats, column, narrow
 from geoecon.case import Case
 from geoecon.case.fields import Stated
 from geoecon.case.plant_checks import cooled_by
@@ -408,8 +408,9 @@ def sink_in_parts(case: Case) -> Floats:
     air = air_in_parts(case)
     if not _wet(case):
         return air
-    monthly, humidity = monthly_air(case)[:, None, :], np.asarray(case.site.relative_humidity)[:, None, None]
-    return wet_bulb(air, humidity_at(air, monthly, humidity))
+    means, humidity = narrow(monthly_air(case))[:, None], np.asarray(case.site.relative_humidity)[:, None, None]
+    parts = narrow(air)
+    return np.broadcast_to(wet_bulb(parts, humidity_at(parts, means, humidity)), air.shape)
 
 
 def monthly_sink(case: Case) -> Floats:

@@ -10,7 +10,7 @@ from geoecon.case import Case
 from geoecon.case.plant_checks import FLASH, STEAM, WITH_FLUID, cooled_by
 from geoecon.energy import KW_PER_MW
 from geoecon.plant.bottoming import ToBottom
-from geoecon.plant.flash import SteamPlant, Water, ordered
+from geoecon.plant.flash import LEAST_SEPARATOR, SteamPlant, Water, ordered
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.steam import SteamTerms
 from geoecon.preparing import (
@@ -28,6 +28,7 @@ from geoecon.resource.water import air_pressure, saturation_pressure
 from geoecon.wells.pumping import Pumping
 
 SECONDS = 3600.0
+NONE = np.empty((0, 1))
 WHOLE = 0.999
 SEPARATORS = ("plant.separator_temperature", "plant.second_separator_temperature")
 OF_STEAM = "steam from each kg of water"
@@ -44,6 +45,11 @@ OF_STEAM_ALONE = (
 def plant_of(case: Case) -> BinaryPlant | VendorPlant | SteamPlant:
     """The plant of a case that is worked out or known by its map; one that steam drives is ordered for its design point."""
     return steam_plant(case) if case.plant.kind in STEAM else mapped_plant(case)
+
+
+def any_plant_of(case: Case) -> BinaryPlant | VendorPlant | SteamPlant:
+    """The same, for who asks only for which temperatures it can be worked out: no separators are looked for."""
+    return SteamPlant(case.plant.kind, steam_terms(case), NONE) if case.plant.kind in STEAM else mapped_plant(case)
 
 
 def steam_plant(case: Case) -> SteamPlant:
@@ -128,8 +134,9 @@ def no_power(case: Case, plant: SteamPlant, scenario: int) -> tuple[str, str]:
         )
         return "resource.silica", words
     words = (
-        f"water of {inlet:.1f} degC is too cold to flash: no separator from 80 degC up gives power, with brine that keeps its "
-        f'silica down to {limit:.0f} degC; say kind = "binary", or look at plant.injection_temperature_floor'
+        f"water of {inlet:.1f} degC is too cold to flash: no separator from {LEAST_SEPARATOR:.0f} degC up gives power, with "
+        f'brine that keeps its silica down to {limit:.0f} degC at least; say kind = "binary", or look at '
+        "plant.injection_temperature_floor"
     )
     return "resource.temperature", words
 

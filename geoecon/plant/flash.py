@@ -1,8 +1,9 @@
 """Plants that steam drives: separators chosen for most net power when the plant is ordered, and held from then on.
 
 Water of the wells boils in a separator, once or twice; steam drives a turbine, brine leaves at the temperature of the last
-separator, or gives heat to a binary unit below. Each steam expands to the condenser by itself. Powers are per kg of what the
-wells bring; for held separators they are straight lines in its enthalpy, so nothing has to be read off a map.
+separator, or gives heat to a binary unit below. Each steam expands to the condenser by itself. The water is liquid at depth
+and keeps its heat however it boils on its way, so its temperature before that stands for its enthalpy. Powers are per kg of
+what the wells bring; for held separators they are straight lines in its enthalpy, so nothing has to be read off a map.
 """
 
 from collections.abc import Iterator
@@ -15,7 +16,8 @@ from geoecon.plant.bottoming import Bottoming, ToBottom
 from geoecon.plant.steam import SteamTerms, flashed, saturated, steam_power
 from geoecon.resource.silica import silica_floor
 
-LEAST_SEPARATOR, STEP, DOUBLE_STEP = 80.0, 1.0, 2.0  # separators that are tried  [degC], [K]
+LEAST_SEPARATOR = 100.0  # tried: below the pressure of the air separators would draw it in; common practice
+STEP, DOUBLE_STEP = 1.0, 2.0
 BRINE_LIMITS, SINK_LIMITS = (60.0, 360.0), (-60.0, 60.0)
 Stream = tuple[Floats, Floats, bool]
 
@@ -145,7 +147,7 @@ def ordered(
         return SteamPlant(kind, terms, _two(terms, water, stated, brine, sink))
     first = _tried(stated[0], brine, STEP)[:, None]
     share = flashed(saturated(brine).liquid, first)
-    net = share * steam_power(terms, first, sink).net
+    net = share * steam_power(terms, first, narrow(sink)).net
     if below is None:
         allowed = water.lets_leave(first, share) | (stated[0] is not None)
         chosen = _best(first, net, allowed & (share > 0))[0]
@@ -181,7 +183,8 @@ def _two(
 ) -> Floats:
     """Temperatures of two separators, (2, scenario)  [degC]; what the second gives does not depend on the brine."""
     enthalpy, second = saturated(brine).liquid, _tried(stated[1], brine, DOUBLE_STEP)
-    of_second = steam_power(terms, second[:, None], sink, with_gas=False).net
+    cold = narrow(sink)
+    of_second = steam_power(terms, second[:, None], cold, with_gas=False).net
     most, found = np.zeros(len(brine)), np.full((2, len(brine)), np.nan)
     for first in _tried(stated[0], brine, DOUBLE_STEP):
         cooler = second < first
@@ -189,7 +192,7 @@ def _two(
             continue
         one = flashed(enthalpy, first)
         two = flashed(saturated(first).liquid, second[cooler])[:, None]
-        net = one * steam_power(terms, first, sink).net + (1 - one) * two * of_second[cooler]
+        net = one * steam_power(terms, first, cold).net + (1 - one) * two * of_second[cooler]
         allowed = water.lets_leave(second[cooler][:, None], 1 - (1 - one) * (1 - two)) | (stated[1] is not None)
         best, which = _best(second[cooler][:, None], net, allowed & (one > 0))
         power = np.where(np.isnan(best), 0.0, np.take_along_axis(net, which[None], axis=0)[0])

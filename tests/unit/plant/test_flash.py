@@ -26,7 +26,7 @@ def order(kind="single-flash", brine=HOT, sink=COOL, water=SOME, stated=(None, N
 
 @pytest.mark.parametrize("temperature", [20.0, 60.0, 151.83, 230.0, 300.0])
 def test_water_is_that_of_a_second_library(temperature):
-    """IAPWS-IF97 as the `iapws` package has it, made for industry and within some 0.2 kJ/kg of the equation that we tabulate."""
+    """IAPWS-IF97 as the `iapws` package has it, made for industry, within some 0.2 kJ/kg of the equation tabulated here."""
     found = saturated(np.array(temperature))
     for quality, heat, entropy in ((0, found.liquid, found.liquid_entropy), (1, found.steam, found.steam_entropy)):
         other = IAPWS97(T=temperature + 273.15, x=quality)
@@ -35,7 +35,7 @@ def test_water_is_that_of_a_second_library(temperature):
 
 
 def test_gas_by_hand():
-    """1 % of gas: 4 % of the steam drives jets, 95 % the turbine. A compressor takes the power of two moles of gas and steam."""
+    """1 % of gas: 4 % of the steam drives jets, 95 % the turbine. A compressor takes power for gas and the steam with it."""
     clean = steam_power(replace(PLANT, gas=0.0), np.array(150.0), np.array(25.0))
     jets = steam_power(PLANT, np.array(150.0), np.array(25.0))
     assert jets.gross == pytest.approx(0.95 * clean.gross)
