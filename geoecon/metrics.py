@@ -132,15 +132,21 @@ def _energy_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "lifetime_energy", _exists(over_years(passed.delivered))
     yield "lowest_month_energy", _exists(passed.ledger.monthly.min(axis=0))
     yield "curtailed_energy", _exists(passed.ledger.steps["curtailment"][0])
-    net = passed.ledger.steps["unit_net"][0]
-    yield "net_capacity_factor", _exists(net / (passed.design.net_kw / KW_PER_MW * HOURS_PER_YEAR))
+    net, capacity = passed.ledger.steps["unit_net"][0], passed.design.net_kw / KW_PER_MW
+    yield "net_capacity_factor", _exists(_over(net, capacity * HOURS_PER_YEAR))
+
+
+def _over(above: Floats, below: Floats) -> Floats:
+    """A ratio; NaN or infinite where no plant is possible, so that nothing is below."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return above / below
 
 
 def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     financing, case = passed.financing, passed.case
     capital = sum(passed.purchases.values(), start=wide(case, 0.0))
     yield "capital_cost", _exists(capital)
-    yield "capital_cost_per_kw", _exists(capital / passed.design.net_kw)
+    yield "capital_cost_per_kw", _exists(_over(capital, passed.design.net_kw))
     yield "capital_at_risk", _exists(_at_risk(passed))
     yield "interest_during_construction", _exists(over_years(financing.loan.interest[: passed.first]))
     yield "debt", _exists(financing.loan.amount)

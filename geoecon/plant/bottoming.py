@@ -27,37 +27,35 @@ class Bottoming:
     brine: Floats
     left: Floats
 
-    def at(self, air: Floats) -> tuple[Floats, Floats, Floats]:
-        """Gross, net and injection temperature, (..., scenario), per kg of its brine  [kW per kg/s], [kW per kg/s], [degC]."""
-        parts = [(powers.at(*self._of(here, air)), here) for powers, here in self._maps(air)]
-        return tuple(_joined([(values[n], here) for values, here in parts]) for n in range(3))  # type: ignore[return-value]
+    def at(self, brine: Floats, air: Floats) -> tuple[Floats, Floats, Floats]:
+        """Gross, net and injection temperature per kg of its brine, (..., scenario)  [kW per kg/s], [kW per kg/s], [degC].
 
-    def monthly(
-        self, shape: tuple[int, ...], air: Floats, left: Floats, flow: Floats | None
-    ) -> Iterator[tuple[Floats, Floats]]:
+        brine : of what comes to the separator, which leaves it no hotter  [degC]
+        """
+        each = [(powers.at(inlet, air), here) for powers, inlet, here in self._maps(brine, air)]
+        gross, net, leaves = (_joined([(values[n], here) for values, here in each]) for n in range(3))
+        return gross, net, leaves
+
+    def monthly(self, brine: Floats, air: Floats, left: Floats, flow: Floats | None) -> Iterator[tuple[Floats, Floats]]:
         """Gross and net of one month after another, per kg of its brine, (year, scenario)  [kW per kg/s].
 
-        left : (year, scenario) share of what comes that is brine  [1];  flow : of the wells over that of the design
+        brine : (year, scenario) as for `at`;  left : (year, scenario) share of what comes that is brine  [1]
+        flow : of the wells over that of the design
         """
-        share = left / self.left * (1.0 if flow is None else flow)
-        months = [
-            (powers.monthly(*self._of(here, np.broadcast_to(air, (len(air), shape[1])), shape), share), here)
-            for powers, here in self._maps(air)
-        ]
+        width = np.broadcast_shapes(brine.shape[1:], air.shape[1:], self.brine.shape)
+        years, months = (np.broadcast_to(values, (len(values), *width)) for values in (brine, air))
+        share = np.broadcast_to(left / self.left * (1.0 if flow is None else flow), years.shape)
+        each = [(powers.monthly(inlet, months, share), here) for powers, inlet, here in self._maps(years, months)]
         for _ in range(len(air)):
-            of_month = [(next(each), here) for each, here in months]
-            yield (
-                _joined([(values[0], here) for values, here in of_month]),
-                _joined([(values[1], here) for values, here in of_month]),
-            )
+            of_month = [(next(values), here) for values, here in each]
+            gross, net = (_joined([(values[n], here) for values, here in of_month]) for n in range(2))
+            yield gross, net
 
-    def _maps(self, air: Floats) -> Iterator[tuple[PerformanceMap | BuiltMap, np.ndarray]]:
+    def _maps(self, brine: Floats, air: Floats) -> Iterator[tuple[PerformanceMap | BuiltMap, Floats, np.ndarray]]:
+        """The map of each plant, its brine, NaN where it does not hold, and where it holds."""
         for plant, here in self.plants:
-            yield plant.over(np.where(here, self.brine, np.nan), np.asarray(air).ravel()), here
-
-    def _of(self, here: np.ndarray, air: Floats, shape: tuple[int, ...] | None = None) -> tuple[Floats, Floats]:
-        brine = np.where(here, self.brine, np.nan)
-        return (brine if shape is None else np.broadcast_to(brine, shape)), air
+            inlet = np.where(here, np.minimum(self.brine, brine), np.nan)
+            yield plant.over(inlet.ravel(), np.ravel(air)), inlet, here
 
 
 def _joined(parts: list[tuple[Floats, np.ndarray]]) -> Floats:

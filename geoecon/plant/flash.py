@@ -71,7 +71,7 @@ class SteamPlant:
         brine, sink = np.broadcast_arrays(brine, sink)
         gross, net = self._made(list(self.streams(brine)), sink)
         if self.bottoming is not None:
-            below = self.bottoming.at(sink)
+            below = self.bottoming.at(brine, sink)
             left = self.brine_left(brine)
             gross, net = gross + left * below[0], net + left * below[1]
         runs = net > 0
@@ -88,7 +88,7 @@ class SteamPlant:
         flow : over that of the design, of the shape of brine; only a binary unit below gives another power for each kg/s
         """
         streams, left = list(self.streams(brine)), self.brine_left(brine)
-        below = None if self.bottoming is None else self.bottoming.monthly(brine.shape, sink, left, flow)
+        below = None if self.bottoming is None else self.bottoming.monthly(brine, sink, left, flow)
         for of_month in narrow(sink):
             gross, net = self._made(streams, of_month)
             if below is not None:

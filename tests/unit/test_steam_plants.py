@@ -137,8 +137,9 @@ def test_gas_takes_power_and_is_the_plants_own_emission(results):
     assert none.value("co2_avoided") == pytest.approx(none.value("lifetime_energy") / 30 * 480 / 1000)
 
 
-def test_a_held_plant_takes_poor_water_as_it_comes():
-    case = case_of()
+@pytest.mark.parametrize("kind", ["single-flash", "flash-binary"])
+def test_a_held_plant_takes_poor_water_as_it_comes(kind):
+    case = case_of(**KINDS[kind])
     design = geoecon.size(case)
     drawn = case.with_values({"resource.temperature": np.array([236.0, 225.0, 130.0])})
     held = geoecon.evaluate(drawn, design)

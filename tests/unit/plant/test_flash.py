@@ -109,8 +109,17 @@ def test_a_binary_unit_below_gives_more_and_keeps_silica(with_unit_below):
     assert leaves < with_unit_below.separators[0]
     assert leaves >= 731 / (4.52 - np.log10(390 / with_unit_below.brine_left(HOT))) - 273.15 - 1e-6
     held = order(stated=(float(with_unit_below.separators[0, 0]), None), terms=replace(PLANT, lost=0.0))
-    below = with_unit_below.bottoming.at(COOL)[1]
+    below = with_unit_below.bottoming.at(HOT, COOL)[1]
     assert net == pytest.approx(held.at(HOT, COOL)[1] + with_unit_below.brine_left(HOT) * below)
+
+
+def test_water_that_no_longer_flashes_heats_the_unit_below_no_more_than_it_can(with_unit_below):
+    cold = np.array([175.0])
+    assert cold < with_unit_below.separators[0]
+    gross, net, leaves = with_unit_below.at(cold, COOL)
+    assert 0 < net < gross < saturated(cold).liquid - saturated(leaves).liquid
+    assert leaves < cold
+    assert net < 0.9 * with_unit_below.bottoming.at(HOT, COOL)[1]
 
 
 def test_months_of_a_binary_unit_below(with_unit_below):
