@@ -17,6 +17,7 @@ from geoecon.plant.steam import SteamTerms, flashed, saturated, steam_power
 from geoecon.resource.silica import silica_floor
 
 LEAST_SEPARATOR = 100.0  # tried: below the pressure of the air separators would draw it in; common practice
+MOST_SEPARATOR = 300.0
 STEP, DOUBLE_STEP = 1.0, 2.0
 BRINE_LIMITS, SINK_LIMITS = (60.0, 360.0), (-60.0, 60.0)
 Stream = tuple[Floats, Floats, bool]
@@ -163,7 +164,7 @@ def _tried(stated: float | None, brine: Floats, step: float) -> Floats:
     """Separator temperatures that are tried, none much hotter than the hottest brine, (n,)  [degC]."""
     if stated is not None:
         return np.array([stated])
-    hottest = np.nanmax(brine, initial=LEAST_SEPARATOR)
+    hottest = min(float(np.nanmax(brine, initial=LEAST_SEPARATOR)), MOST_SEPARATOR)
     return np.arange(LEAST_SEPARATOR, hottest + step, step)
 
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from CoolProp import CoolProp
 
 import geoecon
 from geoecon.energy import MONTH_HOURS
@@ -67,6 +68,52 @@ def test_brine_leaves_where_its_silica_lets_it(results):
     assert coolest <= separator < coolest + 1, "silica is what binds in this case"
     assert results["single-flash"].value("injection_temperature") == separator
     assert float(values["plant.separator_temperature: pressure"]) == pytest.approx(saturation_pressure(separator))
+
+
+def test_a_flash_by_hand(results):
+    """Line by line on a property library: 234 degC reach the separator, where silica lets it stand at 136 degC."""
+
+    def of(what, degc, quality):
+        return CoolProp.PropsSI(what, "T", degc + 273.15, "Q", quality, "Water") / 1e3
+
+    values = given(results["single-flash"])
+    assert (values["plant.separator_temperature"], values["plant.cooling: condensing temperature"]) == ("136", "35")
+    steam = (of("H", 234, 0) - of("H", 136, 0)) / (of("H", 136, 1) - of("H", 136, 0))
+    latent = of("H", 35, 1) - of("H", 35, 0)
+    quality = (of("S", 136, 1) - of("S", 35, 0)) / (of("S", 35, 1) - of("S", 35, 0))
+    half = 0.82 / 2 * (of("H", 136, 1) - of("H", 35, 0) - quality * latent)
+    out = (of("H", 136, 1) - half * (1 - of("H", 35, 0) / latent)) / (1 + half / latent)
+    turbine, jets = 1 - 0.012 - 4 * 0.012, 4 * 0.012
+    gross = steam * turbine * (of("H", 136, 1) - out) * 0.95
+    heat = steam * (turbine * (out - of("H", 35, 0)) + jets * (of("H", 136, 1) - of("H", 35, 0)))
+    net = gross * (1 - 0.015) - 0.009 * heat
+    flow = results["single-flash"].value("brine_flow")
+    assert results["single-flash"].value("gross_capacity") * 1e3 / flow == pytest.approx(gross, rel=1e-4)
+    assert results["single-flash"].value("plant_net_capacity") * 1e3 / flow == pytest.approx(net, rel=1e-4)
+
+
+COMPRESSED = {"plant.gas_removal": "compressor"}
+
+
+@pytest.mark.parametrize(
+    ("first", "choice"),
+    [
+        ({}, {"plant.cooling": "air"}), ({}, {"plant.wet_approach": "25 K"}), ({}, {"plant.tower_power": "1.5 %"}),
+        ({}, {"plant.least_condensing_temperature": "40 degC"}), ({}, {"plant.separator_temperature": "150 degC"}),
+        ({}, COMPRESSED), ({}, {"plant.ejector_steam": "6"}), (COMPRESSED, {"plant.compressor_efficiency": "50 %"}),
+        ({}, {"plant.injection_temperature_floor": "150 degC"}), ({}, {"resource.silica": "500 mg/kg"}),
+        ({}, {"resource.gas": "3 %"}), ({"plant.least_condensing_temperature": "20 degC"}, {"site.relative_humidity": "40 %"}),
+        ({"plant.kind": "double-flash"}, {"plant.second_separator_temperature": "140 degC"}),
+    ],
+)  # fmt: skip
+def test_a_choice_moves_the_flow(first, choice):
+    before, after = (geoecon.size(case_of(**told)).brine_flow[0] for told in (first, {**first, **choice}))
+    assert abs(after / before - 1) > 1e-4
+
+
+def test_what_the_tower_keeps_is_injected():
+    less, more = (geoecon.size(case_of(**{"plant.tower_evaporation": share})).returned[0] for share in ("90 %", "50 %"))
+    assert more > less
 
 
 def test_silica_is_that_of_quartz_where_none_is_stated():
