@@ -5,10 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from geoecon import lifting, reservoir, units
+from geoecon import lifting, reservoir, steaming, units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
+from geoecon.case.plant_checks import FLASH, STEAM, cooled_by
 from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
@@ -39,7 +40,12 @@ def assumed(
     if flow_is_worked_out(case):
         source = "what a well gives by itself, as a column of liquid"
         yield Assumption("wells.flow_per_producer", _several(producer_flow(case)), "kg/s", source, WORKED_OUT)
-    for name, values, unit in (*reservoir.figures(case, taken), *lifting.figures(case, design)):
+    for name, values, unit in (
+        *reservoir.figures(case, taken),
+        *lifting.figures(case, design),
+        *steaming.figures(case, design.plant, design.inlet),
+        *_own_emission(case, design),
+    ):
         yield Assumption(name, _several(values), unit, "from the design and the field", WORKED_OUT)
     if (supported := supported_gross_kw(case)) is not None:
         source = f"stored heat, gross: {citation('circular790')}"
@@ -47,24 +53,28 @@ def assumed(
 
 
 MONTHLY_MEANS = "site.weather_file: monthly means"
-CYCLE_PARTS = (
-    "turbine_efficiency", "feed_pump_efficiency", "generator_efficiency", "pinch", "condenser_approach", "fan_power",
-    "auxiliary_power", "layout", "off_design", "fan_speed",
-)  # fmt: skip
+
+
+def _own_emission(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
+    own = steaming.own_emission(case, design.plant, design.net_kw, design.brine_flow, design.inlet)
+    if own is not None:
+        yield steaming.OWN_EMISSION, own, "kg/MWh"
 
 
 def _matters(case: Case, path: str) -> bool:
-    """Whether a default has a part in the answer: parts of a cycle have none where no cycle is worked out, nor has rock
-    that no water passes, and the insulation of a line that is not stated.
+    """Whether a default has a part in the answer: parts of a plant have none where it has not got them, nor has rock that no
+    water passes, and the insulation of a line that is not stated.
     """
     table, _, leaf = path.partition(".")
+    if not case.states(path) and not steaming.has_a_part(case, path):
+        return False
     if table == "resource" and not case.states(path):
         return reservoir.has_a_part(case, leaf) and (
             leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None
         )
     if table == "wells" and not case.states(path):
         return lifting.has_a_part(case, leaf)
-    return table != "plant" or leaf not in CYCLE_PARTS or case.plant.kind == "binary" or case.states(path)
+    return True
 
 
 def _stated(case: Case, path: str, field_about: About, value: Any, this_run: bool) -> Assumption:
@@ -94,6 +104,12 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         )  # fmt: skip
     if case.plant.gross_capacity is None and case.plant.kind == "stated" and case.plant.performance is None:
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
+    if case.plant.kind in STEAM and case.plant.cooling is None:
+        yield Assumption("plant.cooling", cooled_by(case.plant), "", f"usual for {case.plant.kind}", "assumed")
+    if case.plant.kind in FLASH and case.resource.silica is None:
+        quartz = row("geothermometers", name="quartz")
+        source = f"quartz at the temperature at depth: {citation(quartz['source'])}"
+        yield Assumption("resource.silica", _several(steaming.silica(case)), "mg/kg", source, quartz["evidence"])
     if case.plant.layout == "recuperated" and case.plant.recuperator_pinch is None:
         yield Assumption("plant.recuperator_pinch", f"{RECUPERATOR_K:g}", "K", "common practice", "assumed")
     if case.wells.cost_method == "curve":

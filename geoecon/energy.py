@@ -12,6 +12,7 @@ import numpy as np
 from geoecon.arrays import Floats, over_years
 from geoecon.later import LaterMapping
 from geoecon.plant.designed import BuiltMap
+from geoecon.plant.flash import SteamPlant
 from geoecon.plant.maps import PerformanceMap
 from geoecon.plant.stated import StatedPlant
 from geoecon.units import HOURS_PER_YEAR
@@ -135,12 +136,14 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
 
 
 def mapped_ledger(
-    powers: PerformanceMap | BuiltMap, factor: Floats, air: Floats, design_brine: Floats, design_flow: Floats, brine: Floats,
-    flow: Floats, production_kw: Floats, injection_kw: Floats, gross_kw: Floats, running: Running,
+    powers: PerformanceMap | BuiltMap | SteamPlant, factor: Floats, air: Floats, design_brine: Floats,
+    design_flow: Floats, brine: Floats, flow: Floats, production_kw: Floats, injection_kw: Floats, gross_kw: Floats,
+    running: Running,
 ) -> Ledger:  # fmt: skip
     """The ledger of a plant known by its map.
 
-    factor : (scenario,) multiplies power  [1];  air : (month, part, scenario) in equal parts of each month  [degC]
+    factor : (scenario,) multiplies power  [1];  air : (month, part, scenario) in equal parts of each month,
+        or what else cools  [degC]
     design_brine, design_flow : (scenario,)  [degC], [kg/s];  brine, flow : (year, scenario)  [degC], [kg/s]
     production_kw, injection_kw : (year, scenario) what well pumps take  [kW];  gross_kw : (scenario,) at the design point
     """

@@ -21,9 +21,8 @@ from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     Calendar,
     air_above_design,
-    air_in_parts,
     calendar,
-    design_air,
+    design_sink,
     in_map,
     index_of,
     inlet_temperature,
@@ -31,6 +30,7 @@ from geoecon.preparing import (
     plant_map,
     producer_flow,
     running,
+    sink_in_parts,
     wide,
 )
 from geoecon.pricing import delivery_factors, price_path
@@ -130,9 +130,9 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
 def _net_by_flow(case: Case, design: Design, life: Floats) -> Callable[[int, Floats], Floats]:
     """Plant net of a year for each kg/s of a flow, at design air with that year's brine, (year, scenario) `life`  [kW]."""
     assert not isinstance(design.plant, StatedPlant)
-    air, brine = design_air(case).reshape(1, -1), in_map(case, design.plant, life, life)
+    sink, brine = design_sink(case).reshape(1, -1), in_map(case, design.plant, life, life)
     powers = plant_map(case, design.plant, design.inlet, life)
-    whole, part = (next(powers.monthly(brine, air, np.full_like(brine, flow)))[1] for flow in (1.0, PART_FLOW))
+    whole, part = (next(powers.monthly(brine, sink, np.full_like(brine, flow)))[1] for flow in (1.0, PART_FLOW))
 
     def at(year: int, flow: Floats) -> Floats:
         of_part = (part[year] - whole[year]) * share_of_part(flow / design.brine_flow)
@@ -149,11 +149,11 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
         left = plant.share_left(field.cooler_K, field.flow, limit)
         return _stated_energy(case, replace(plant, factor=factor), left, run)
     assert field.plan is not None
-    air, brine = air_in_parts(case), in_map(case, plant, field.brine, field.brine)
+    sink, brine = sink_in_parts(case), in_map(case, plant, field.brine, field.brine)
     powers = plant_map(case, plant, design.inlet, field.brine)
     pumps = plant_and_pumps(case, plant, design.inlet).pump_kw(field.plan.producers, field.flow)
     return mapped_ledger(
-        powers, factor, air, design.inlet, design.brine_flow, brine, field.flow, *pumps, design.gross_kw, run
+        powers, factor, sink, design.inlet, design.brine_flow, brine, field.flow, *pumps, design.gross_kw, run
     )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
+from geoecon.plant.flash import SteamPlant
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     boils,
@@ -56,9 +57,10 @@ def figures(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
 
 def _pumps(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
     pumps, flow = pumping(case), producer_flow(case)
-    yield f"{PATH}: drawdown", flow / pumps.productivity, "bar"
-    yield f"{PATH}: friction in a producer", pumps.friction(flow), "bar"
-    yield f"{PATH}: pressure kept at the wellhead", pumps.wellhead_bar, "bar"
+    if not _comes_as_steam(pumps, design):  # two phases or steam are no column of liquid
+        yield f"{PATH}: drawdown", flow / pumps.productivity, "bar"
+        yield f"{PATH}: friction in a producer", pumps.friction(flow), "bar"
+        yield f"{PATH}: pressure kept at the wellhead", pumps.wellhead_bar, "bar"
     if pumps.pumped:
         yield f"{PATH}: depth of the intake", pumps.setting_m(flow), "m"
     elif flow_is_worked_out(case):
@@ -71,7 +73,13 @@ def _pumps(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
 def _injection(pumps: Pumping, design: Design) -> Floats:
     """Absolute pressure at the wellhead of an injector, all of them in service, no less than that of the air  [bar]."""
     assert design.wells is not None
-    return np.maximum(pumps.injection_bar(design.brine_flow / design.wells.injectors, design.injection), pumps.air_bar)
+    down = design.brine_flow * design.returned / design.wells.injectors
+    return np.maximum(pumps.injection_bar(down, design.injection), pumps.air_bar)
+
+
+def _comes_as_steam(pumps: Pumping, design: Design) -> bool:
+    """Whether a producer brings steam, alone or with its water."""
+    return isinstance(design.plant, SteamPlant) and not pumps.pumped
 
 
 def _limit(what: str, limit: str) -> float:
@@ -87,12 +95,13 @@ def pump_warnings(case: Case, design: Design) -> Iterator[str]:
     if not is_known(design):
         return
     pumps, flow = pumping(case), producer_flow(case)
-    yield from _fast(pumps, flow)
+    if not _comes_as_steam(pumps, design):
+        yield from _fast(pumps, flow)
     if pumps.pumped:
         yield from _too_hot_or_large(pumps, flow)
         yield from _shaft(pumps, flow) if case.wells.pump == "lineshaft" else _motor_below(pumps)
     else:
-        yield from _not_pumped(case, pumps, flow)
+        yield from _not_pumped(case, pumps, flow, _comes_as_steam(pumps, design))
     yield from _opens_the_rock(pumps, design)
 
 
@@ -148,11 +157,13 @@ def _motor_below(pumps: Pumping) -> Iterator[str]:
         )
 
 
-def _not_pumped(case: Case, pumps: Pumping, flow: Floats) -> Iterator[str]:
-    """What is said of wells that flow by themselves."""
+def _not_pumped(case: Case, pumps: Pumping, flow: Floats, steam: bool) -> Iterator[str]:
+    """What is said of wells that flow by themselves; those that bring steam are spoken of with their plant."""
     for name in ("pump_cost", "pump_life_years"):
         if getattr(case.operation, name) is not None:
             yield f'it has no part with wells.pump = "none": no pump hangs in a producer (operation.{name})'
+    if steam:
+        return
     if boils(pumps).any():
         yield "the water boils on its way up, so the flow stands as stated (wells.flow_per_producer)"
     elif case.wells.shut_in_pressure is None:
@@ -170,7 +181,7 @@ def _not_pumped(case: Case, pumps: Pumping, flow: Floats) -> Iterator[str]:
 def _opens_the_rock(pumps: Pumping, design: Design) -> Iterator[str]:
     """An injector whose feed zone comes near the pressure at which rock opens."""
     assert design.wells is not None
-    below = pumps.feed_zone_bar(design.brine_flow / design.wells.injectors)
+    below = pumps.feed_zone_bar(design.brine_flow * design.returned / design.wells.injectors)
     gradient, share = _limit("injection", "fracture_gradient"), _limit("injection", "fracture_share")
     opens = gradient * pumps.depth_m
     over = np.nan_to_num(below - share * opens, nan=-np.inf)

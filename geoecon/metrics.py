@@ -28,13 +28,14 @@ from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     air_above_design,
-    monthly_air,
+    monthly_sink,
     plant_map,
     wide,
 )
 from geoecon.pricing import price_in_words
 from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import path_in_words
+from geoecon.steaming import own_emission
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
 
@@ -115,7 +116,7 @@ def _in_hottest_month(passed: Pass) -> Floats:
         warmer = air_above_design(case)
         means = warmer.mean(axis=1)
         return np.asarray(np.minimum.reduce([plant.in_weather(m, means[m]) for m in range(len(MONTH_HOURS))]))
-    design, hottest = passed.design, monthly_air(case).max(axis=0)
+    design, hottest = passed.design, monthly_sink(case).max(axis=0)
     powers = plant_map(case, plant, design.inlet, passed.field.brine)
     net = powers.at(design.inlet, hottest)[1] * case.plant.performance_factor
     return np.asarray(net * design.brine_flow - design.production_kw - design.injection_kw)
@@ -131,15 +132,21 @@ def _energy_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "lifetime_energy", _exists(over_years(passed.delivered))
     yield "lowest_month_energy", _exists(passed.ledger.monthly.min(axis=0))
     yield "curtailed_energy", _exists(passed.ledger.steps["curtailment"][0])
-    net = passed.ledger.steps["unit_net"][0]
-    yield "net_capacity_factor", _exists(net / (passed.design.net_kw / KW_PER_MW * HOURS_PER_YEAR))
+    net, capacity = passed.ledger.steps["unit_net"][0], passed.design.net_kw / KW_PER_MW
+    yield "net_capacity_factor", _exists(_over(net, capacity * HOURS_PER_YEAR))
+
+
+def _over(above: Floats, below: Floats) -> Floats:
+    """A ratio; NaN or infinite where no plant is possible, so that nothing is below."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return above / below
 
 
 def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     financing, case = passed.financing, passed.case
     capital = sum(passed.purchases.values(), start=wide(case, 0.0))
     yield "capital_cost", _exists(capital)
-    yield "capital_cost_per_kw", _exists(capital / passed.design.net_kw)
+    yield "capital_cost_per_kw", _exists(_over(capital, passed.design.net_kw))
     yield "capital_at_risk", _exists(_at_risk(passed))
     yield "interest_during_construction", _exists(over_years(financing.loan.interest[: passed.first]))
     yield "debt", _exists(financing.loan.amount)
@@ -321,7 +328,12 @@ def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
     yield "homes_high", _exists(high)
     yield from _local_supply(passed, mean)
     factor = case.site.grid_emission_factor
-    yield "co2_avoided", _needs("site.grid_emission_factor") if factor is None else _exists(mean * factor / 1000)
+    if factor is None:
+        yield "co2_avoided", _needs("site.grid_emission_factor")
+        return
+    design = passed.design
+    own = own_emission(case, design.plant, design.net_kw, design.brine_flow, design.inlet)
+    yield "co2_avoided", _exists(mean * (factor if own is None else factor - own) / 1000)
 
 
 def _local_supply(passed: Pass, mean: Floats) -> Iterator[tuple[str, Found]]:

@@ -7,16 +7,17 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
+from geoecon.case.plant_checks import FLASH, WITH_FLUID, cooled_by
 from geoecon.energy import MONTH_HOURS
 from geoecon.preparing import (
     MappedPlant,
     beyond_map,
     boils,
     design_air,
+    design_sink,
     flow_is_worked_out,
     inlet_temperature,
     is_mapped,
-    mapped_plant,
     mass_flow,
     pumping,
     weather,
@@ -25,6 +26,7 @@ from geoecon.preparing import (
 from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.reservoir import brine_before_design, follows_design, temperature_table
 from geoecon.resource.water import saturation_pressure
+from geoecon.steaming import any_plant_of, silica
 from geoecon.tables import row
 from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -43,9 +45,6 @@ class Obstacle:
 def not_built(case: Case) -> list[tuple[str, str]]:
     """Choices that a case may state but that cannot be worked out yet, path and what to do."""
     found = []
-    if case.plant.kind in {"single-flash", "double-flash"}:
-        words = f'{case.plant.kind!r} is read and checked but is not worked out yet; use "binary" or "stated"'
-        found.append(("plant.kind", words))
     if case.project.owner == "partnership":
         words = (
             '"partnership", with shares that flip, is read but is not worked out yet; use "private", as if one owner'
@@ -62,6 +61,7 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _no_flow(case)
     yield from _cost_curve(case)
     yield from _reinjection(case)
+    yield from _unknown_silica(case)
     yield from _map_range(case)
     yield from _outage_month(case)
     yield from _cash_owner(case)
@@ -107,13 +107,14 @@ def _cold_brine(case: Case) -> Iterator[Obstacle]:
 
 def _critical_fluid(case: Case) -> Iterator[Obstacle]:
     plant = case.plant
-    if plant.fluid is None or plant.kind != "binary":
+    if plant.fluid is None or plant.kind not in WITH_FLUID:
         return
     critical = float(row("fluids", fluid=plant.fluid)["critical_temperature"])
-    condensing = design_air(case) + plant.condenser_approach
+    approach = "wet_approach" if cooled_by(plant) == "wet" else "condenser_approach"
+    condensing = design_sink(case) + getattr(plant, approach)
     for path, what, temperature in (
         ("plant.evaporating_temperature", "evaporates", wide(case, plant.evaporating_temperature, np.nan)),
-        ("plant.condenser_approach", "condenses", condensing),
+        (f"plant.{approach}", "condenses", condensing),
     ):
         where = temperature >= critical
         if where.any():
@@ -193,10 +194,24 @@ def _cost_curve(case: Case) -> Iterator[Obstacle]:
         yield Obstacle("wells.depth", words, where)
 
 
+def _unknown_silica(case: Case) -> Iterator[Obstacle]:
+    """A flash plant whose silica is not stated, at temperatures for which quartz does not tell it."""
+    if case.plant.kind not in FLASH or case.resource.temperature is None:
+        return
+    where = np.isnan(silica(case))
+    if where.any():
+        hot = wide(case, case.resource.temperature)[int(where.argmax())]
+        words = (
+            f"is missing: from quartz it is known up to 250 degC, and the water has {hot:.0f} degC; state what an analysis "
+            "says of the water at depth"
+        )
+        yield Obstacle("resource.silica", words, where)
+
+
 def _map_range(case: Case) -> Iterator[Obstacle]:
     if not is_mapped(case):
         return
-    yield from outside_map(case, mapped_plant(case), brine_before_design(case))
+    yield from outside_map(case, any_plant_of(case), brine_before_design(case))
 
 
 def outside_map(case: Case, plant: MappedPlant, life: Floats) -> Iterator[Obstacle]:

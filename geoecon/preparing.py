@@ -11,16 +11,19 @@ from typing import TypeVar
 
 import numpy as np
 
-from geoecon.arrays import Bools, Floats, column
+from geoecon.arrays import Bools, Floats, column, narrow
 from geoecon.case import Case
 from geoecon.case.fields import Stated
+from geoecon.case.plant_checks import cooled_by
 from geoecon.energy import MONTH_HOURS, Running, hours_mean
 from geoecon.errors import CaseError, Fault, TableFileError
 from geoecon.finance.rates import price_index
 from geoecon.finance.solve import rising_root
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.built import Keeping
+from geoecon.plant.cooling import humidity_at, wet_bulb
 from geoecon.plant.designed import BuiltMap, BuiltPlant
+from geoecon.plant.flash import SteamPlant
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.plant.weather import EVEN, Weather, daily_swing, hourly_weather
@@ -30,7 +33,7 @@ from geoecon.wells.heat_loss import bore_drop, bore_time, pipe_conductance, pipe
 from geoecon.wells.pumping import GRAVITY, PASCAL, Pumping
 
 T = TypeVar("T")
-MappedPlant = BinaryPlant | BuiltPlant | VendorPlant
+MappedPlant = BinaryPlant | BuiltPlant | VendorPlant | SteamPlant
 LARGEST_TABLE, LARGEST_WEATHER = 1_000_000, 5_000_000
 WELLHEAD_MARGIN_BAR = 1.5
 RECUPERATOR_K = 8.0
@@ -148,8 +151,8 @@ def mean_air(case: Case) -> Floats:
 
 
 def is_mapped(case: Case) -> bool:
-    """Whether the plant is known by a map of brine and air temperature, worked out or a vendor's."""
-    return case.plant.kind == "binary" or case.plant.performance is not None
+    """Whether the plant is known by what it makes of brine and air at any temperature, worked out or from a vendor."""
+    return case.plant.kind != "stated" or case.plant.performance is not None
 
 
 def in_map(case: Case, plant: MappedPlant, brine: Floats, life: Floats) -> Floats:
@@ -162,9 +165,9 @@ def in_map(case: Case, plant: MappedPlant, brine: Floats, life: Floats) -> Float
 
 def beyond_map(case: Case, plant: MappedPlant, life: Floats) -> Bools:
     """Scenarios whose brine over the life, (n, scenario), or climate, the plant's map does not reach, (scenario,)."""
-    air = np.vstack([*air_in_parts(case), design_air(case)])
+    sink = np.vstack([*sink_in_parts(case), design_sink(case)])
     ends = _ends(case, life)
-    covered = [plant.covers(brine, temperature) for brine in ends for temperature in (air.min(axis=0), air.max(axis=0))]
+    covered = [plant.covers(brine, at) for brine in ends for at in (sink.min(axis=0), sink.max(axis=0))]
     beyond: Bools = ~np.logical_and.reduce(covered)
     return beyond
 
@@ -174,11 +177,11 @@ def _ends(case: Case, life: Floats) -> Floats:
     return np.vstack([inlet_temperature(case), life.min(axis=0), life.max(axis=0)])
 
 
-def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap | BuiltMap:
+def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap | BuiltMap | SteamPlant:
     """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
     brine = in_map(case, plant, _ends(case, life), life)
-    air = np.vstack([*air_in_parts(case), design_air(case)])
-    return plant.over(np.vstack(np.broadcast_arrays(*brine, inlet)), air)
+    sink = np.vstack([*sink_in_parts(case), design_sink(case)])
+    return plant.over(np.vstack(np.broadcast_arrays(*brine, inlet)), sink)
 
 
 def beside(case: Case, path: str, name: str, read: Callable[[str], T], largest: int = LARGEST_TABLE) -> T:
@@ -213,18 +216,23 @@ def _vendor_plant(text: str) -> VendorPlant:
 
 
 def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
-    """The plant of a case that is known by its map. Raises `CaseError` where a vendor's table cannot be read."""
-    plant = case.plant
-    if plant.performance is not None:
-        return beside(case, "plant.performance", plant.performance, _vendor_plant)
+    """A binary plant of a case, or a vendor's table. Raises `CaseError` where that cannot be read."""
+    if case.plant.performance is not None:
+        return beside(case, "plant.performance", case.plant.performance, _vendor_plant)
+    return binary_plant(case)
+
+
+def binary_plant(case: Case) -> BinaryPlant:
+    """The binary plant of a case, or the binary unit of one."""
+    plant, wet = case.plant, cooled_by(case.plant) == "wet"
     silica = case.resource.silica
     terms = CycleTerms(
         turbine_efficiency=float(plant.turbine_efficiency[0]),
         pump_efficiency=float(plant.feed_pump_efficiency[0]),
         generator_efficiency=float(plant.generator_efficiency[0]),
         pinch_K=float(plant.pinch[0]),
-        approach_K=float(plant.condenser_approach[0]),
-        fan_share=float(plant.fan_power[0]),
+        approach_K=float((plant.wet_approach if wet else plant.condenser_approach)[0]),
+        fan_share=float((plant.tower_power if wet else plant.fan_power)[0]),
         auxiliary_share=float(plant.auxiliary_power[0]),
         floor_degC=None if plant.injection_temperature_floor is None else float(plant.injection_temperature_floor[0]),
         evaporating_degC=None if plant.evaporating_temperature is None else float(plant.evaporating_temperature[0]),
@@ -243,13 +251,18 @@ def _recuperator(case: Case) -> float | None:
     return RECUPERATOR_K if case.plant.layout == "recuperated" else None
 
 
-def as_built(case: Case, plant: BinaryPlant | VendorPlant, inlet: Floats) -> MappedPlant:
-    """The plant that is ordered for a brine at the inlet, (scenario,), and the design air; a vendor's table is one already.
+def as_built(case: Case, plant: BinaryPlant | VendorPlant | SteamPlant, inlet: Floats) -> MappedPlant:
+    """The plant that is ordered for a brine at the inlet, (scenario,), and the design air; others than binary are already."""
+    return built_binary(case, plant, inlet) if isinstance(plant, BinaryPlant) else plant
 
-    Only the basic layout is worked out as built; the others are the best at every temperature.
+
+def built_binary(case: Case, plant: BinaryPlant, inlet: Floats) -> BinaryPlant | BuiltPlant:
+    """The binary plant that is ordered for a brine at its inlet, (scenario,), and the design air.
+
+    Only the basic layout, cooled by air, is worked out as built; the others are the best at every temperature.
     """
     stated = case.plant
-    if not isinstance(plant, BinaryPlant) or stated.off_design != "built" or stated.layout != "basic":
+    if stated.off_design != "built" or stated.layout != "basic" or cooled_by(stated) == "wet":
         return plant
     least, most = stated.least_condensing_pressure, stated.generator_limit
     keeping = Keeping(
@@ -377,6 +390,41 @@ def air_in_parts(case: Case) -> Floats:
     known = weather(case)
     spread = EVEN if known is None else known.spread
     return np.asarray(monthly_air(case)[:, None, :] + spread[:, :, None])
+
+
+def design_sink(case: Case) -> Floats:
+    """What the plant is cooled by at the design point, air or its wet bulb, (scenario,)  [degC]."""
+    air = design_air(case)
+    if not _wet(case):
+        return air
+    return wet_bulb(air, humidity_at(air, mean_air(case), wide(case, _mean_humidity(case))))
+
+
+def sink_in_parts(case: Case) -> Floats:
+    """What the plant is cooled by in equal parts of each month, (month, part, scenario)  [degC].
+
+    Within a month the air holds the same water, so that it is drier in the warm hours.
+    """
+    air = air_in_parts(case)
+    if not _wet(case):
+        return air
+    means, humidity = narrow(monthly_air(case))[:, None], np.asarray(case.site.relative_humidity)[:, None, None]
+    parts = narrow(air)
+    return np.broadcast_to(wet_bulb(parts, humidity_at(parts, means, humidity)), air.shape)
+
+
+def monthly_sink(case: Case) -> Floats:
+    """What the plant is cooled by at the mean air of each month, (month, scenario)  [degC]."""
+    air = monthly_air(case)
+    return wet_bulb(air, column(case.site.relative_humidity or ())) if _wet(case) else air
+
+
+def _wet(case: Case) -> bool:
+    return cooled_by(case.plant) == "wet" and case.site.relative_humidity is not None
+
+
+def _mean_humidity(case: Case) -> float:
+    return hours_mean(case.site.relative_humidity or ())
 
 
 def late(case: Case) -> Floats | None:

@@ -14,6 +14,7 @@ from geoecon.finance.solve import rising_root
 from geoecon.obstacles import Obstacle, outside_map
 from geoecon.plant.binary import dry_evaporations
 from geoecon.plant.designed import BuiltPlant
+from geoecon.plant.flash import SteamPlant
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.properties import fine_table
 from geoecon.plant.stated import StatedPlant
@@ -21,17 +22,17 @@ from geoecon.preparing import (
     MappedPlant,
     as_built,
     design_air,
+    design_sink,
     in_map,
     inlet_temperature,
     is_mapped,
-    mapped_plant,
     mass_flow,
     plant_map,
     producer_flow,
-    pumping,
     wide,
 )
 from geoecon.reservoir import Extraction, brine_before_design, follows_design
+from geoecon.steaming import no_power, plant_of, pumping_with, returned
 from geoecon.tables import row
 from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
@@ -45,7 +46,7 @@ class Design:
     """The unit as ordered: what is known at the design point, (scenario,). It stays when the field turns out otherwise.
 
     brine_flow and injection are NaN and `wells` None where the case does not tell them. `short` says where no number of
-    wells gives the capacity that is asked.
+    wells gives the capacity that is asked. `returned` is the share of the flow that is injected  [1].
     """
 
     plant: StatedPlant | MappedPlant
@@ -59,6 +60,7 @@ class Design:
     production_kw: Floats
     injection_kw: Floats
     short: Bools
+    returned: Floats
 
     def capacity_on(self, basis: str) -> Floats:
         """The capacity that a cost per kW counts, by `plant.cost_basis`, (scenario,)  [kW]."""
@@ -84,12 +86,13 @@ class FieldYears:
 class PlantAndPumps:
     """Unit-net power of a number of producers at a flow, at the design point; everything (scenario,).
 
-    gross, net : of the plant  [kW per kg/s];  injection : brine leaving  [degC]
+    gross, net : of the plant  [kW per kg/s];  injection : brine leaving  [degC];  returned : share of the flow  [1]
     """
 
     gross: Floats
     net: Floats
     injection: Floats
+    returned: Floats
     pumps: Pumping
     producers_per_injector: Floats
     existing_injectors: int
@@ -98,7 +101,7 @@ class PlantAndPumps:
         """Power of all production and of all injection pumps for a total flow, any shape  [kW]."""
         injectors = injectors_for(producers, self.producers_per_injector, self.existing_injectors)
         production = producers * self.pumps.production_kw(flow / producers)
-        return production, injectors * self.pumps.injection_kw(flow / injectors, self.injection)
+        return production, injectors * self.pumps.injection_kw(flow * self.returned / injectors, self.injection)
 
     def unit_net(self, producers: Floats, flow: Floats) -> Floats:
         """Plant net less all well pumps  [kW]."""
@@ -164,11 +167,12 @@ def _size_stated(case: Case) -> Design:
         none,
         none,
         np.zeros(net.shape, dtype=bool),
+        np.ones_like(net),
     )
 
 
 def _size_mapped(case: Case) -> Design:
-    plant, wells = mapped_plant(case), case.wells
+    plant, wells = plant_of(case), case.wells
     inlet = in_map(case, plant, inlet_temperature(case), brine_before_design(case))
     per_well = producer_flow(case)
     unit = plant_and_pumps(case, plant, inlet)
@@ -190,7 +194,7 @@ def _size_mapped(case: Case) -> Design:
     net = made if case.plant.size_from == "wells" else np.where(short, made, wide(case, case.plant.net_capacity))
     return Design(
         as_built(case, plant, inlet), net, net + production + injection, unit.gross * flow, flow, inlet, unit.injection,
-        count, production, injection, short,
+        count, production, injection, short, unit.returned,
     )  # fmt: skip
 
 
@@ -202,7 +206,7 @@ def full_capacity(case: Case, producers: Floats) -> Floats:
     flow = producers * producer_flow(case)
     if not is_mapped(case):
         return np.asarray(flow * wide(case, case.plant.net_capacity) / mass_flow(case, case.plant.stated_brine_flow))
-    plant = mapped_plant(case)
+    plant = plant_of(case)
     return plant_and_pumps(
         case, plant, in_map(case, plant, inlet_temperature(case), brine_before_design(case))
     ).unit_net(producers, flow)
@@ -210,11 +214,11 @@ def full_capacity(case: Case, producers: Floats) -> Floats:
 
 def plant_and_pumps(case: Case, plant: MappedPlant, inlet: Floats) -> PlantAndPumps:
     """Plant and pumps at the design point of a case."""
-    air, factor = design_air(case), wide(case, case.plant.performance_factor)
-    gross, net, injection = plant_map(case, plant, inlet, brine_before_design(case)).at(inlet, air)
+    sink, factor = design_sink(case), wide(case, case.plant.performance_factor)
+    gross, net, injection = plant_map(case, plant, inlet, brine_before_design(case)).at(inlet, sink)
     return PlantAndPumps(
-        gross * factor, net * factor, injection, pumping(case), wide(case, case.wells.producers_per_injector),
-        case.wells.existing_injectors,
+        gross * factor, net * factor, injection, returned(plant, inlet), pumping_with(case, plant, injection),
+        wide(case, case.wells.producers_per_injector), case.wells.existing_injectors,
     )  # fmt: skip
 
 
@@ -250,6 +254,8 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
     if not nothing[at]:
         words = f"{MOST_PRODUCERS} producers do not give the net_capacity that is asked; lower it or look at the wells"
         return [Obstacle("wells.flow_per_producer", words, where)]
+    if isinstance(design.plant, SteamPlant) and not design.plant_net_kw[at] > 0:
+        return [Obstacle(*no_power(case, design.plant, at), where)]
     if design.plant_net_kw[at] > 0 or not isinstance(design.plant, BinaryPlant | BuiltPlant):
         words = (
             "the well pumps take more than the plant makes; look at productivity_index, static_level, the temperature, and "

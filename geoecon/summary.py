@@ -32,6 +32,7 @@ from geoecon.preparing import producer_flow, wide
 from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
+from geoecon.steaming import steam_warnings
 from geoecon.taxing import tax_rules
 from geoecon.terms import value_of_tax
 from geoecon.units import HOURS_PER_YEAR
@@ -252,6 +253,7 @@ def _warnings(passed: Pass) -> Iterator[str]:
     if isinstance(design.plant, BinaryPlant):
         yield "the cycle is the best one at every temperature; a plant keeps what it was built with (plant.off_design)"
     yield from pump_warnings(case, design)
+    yield from steam_warnings(case, design.plant, design.inlet)
     if isinstance(design.plant, StatedPlant) and design.wells is not None and case.plant.cost_basis == "plant-net":
         yield "a stated plant does not tell what well pumps take: its cost per kW is charged on unit net (plant.cost_basis)"
     if case.plant.cost_per_kw is None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geoecon.case.fields import BOUND_SLACK, Stated, about
-from geoecon.case.plant_checks import plant_faults
+from geoecon.case.plant_checks import plant_faults, steam_faults
 from geoecon.case.resource_checks import resource_faults
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
@@ -63,7 +63,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
     plant = case.plant
     if plant.size_from == "capacity" and plant.net_capacity is None:
         yield Fault("plant.net_capacity", 'is missing; give it, or say size_from = "wells"')
-    mapped = plant.kind == "binary" or plant.performance is not None
+    mapped = plant.kind != "stated" or plant.performance is not None
     if plant.performance is not None:
         for name in ("stated_capacity_factor", "stated_output", "stated_brine_flow", "gross_capacity"):
             if getattr(plant, name) is not None:
@@ -83,6 +83,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
             if getattr(plant, name) is not None:
                 yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
     yield from plant_faults(plant)
+    yield from steam_faults(case)
     if plant.kind != "stated" and case.resource.temperature is None:
         yield Fault("resource.temperature", f"is missing; a {plant.kind} plant needs it")
     if plant.cost_basis == "gross" and plant.kind == "stated" and plant.gross_capacity is None:

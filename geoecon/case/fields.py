@@ -91,10 +91,11 @@ def number(
 
 
 def plain(
-    low: float, high: float, help: str, *, default: object = None, source: str = "", evidence: str = "assumed"
-) -> Any:
+    low: float, high: float, help: str, *, default: object = None, varies: bool = True, source: str = "",
+    evidence: str = "assumed",
+) -> Any:  # fmt: skip
     """A number without a unit, such as an exponent or a ratio."""
-    return _field(default, About("plain", help, (), low, high, varies=True, source=source, evidence=evidence))
+    return _field(default, About("plain", help, (), low, high, varies=varies, source=source, evidence=evidence))
 
 
 def count(low: int, high: int, help: str, *, default: object = None, source: str = "") -> Any:
@@ -130,7 +131,7 @@ def switch(help: str, *, default: bool = False) -> Any:
 def months(kind: str, low: float, high: float, help: str, *, yearly: str = "") -> Any:
     """Twelve values, January first, bare numbers without a kind; a text of the kind `yearly` is spread evenly.
 
-    One temperature stands for every month.
+    One temperature or share stands for every month.
     """
     kinds = tuple(name for name in (kind, yearly) if name)
     return _field(None, About("months", help, kinds, low, high))
@@ -338,7 +339,7 @@ def _admit_months(raw: Any, field_about: About, entry: Entry) -> tuple[float, ..
     if isinstance(raw, str) and len(field_about.kinds) > 1:
         yearly = units.read(raw, field_about.kinds[1:], entry.currency).value
         return (yearly / MONTHS,) * MONTHS
-    if isinstance(raw, str) and field_about.kinds == ("temperature",):
+    if isinstance(raw, str) and field_about.kinds in (("temperature",), ("share",)):
         return _each([raw] * MONTHS, field_about, entry)
     if not isinstance(raw, list | tuple) or len(raw) != MONTHS:
         came = f"{len(raw)} values" if isinstance(raw, list | tuple) else _shown(raw)

@@ -1,4 +1,4 @@
-"""Faults between fields of a plant: what a binary one needs, and what has no part in its layout."""
+"""Faults between fields of a plant: what a binary one or one of steam needs, and what has no part in it."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
@@ -6,7 +6,11 @@ from typing import TYPE_CHECKING
 from geoecon.errors import Fault
 
 if TYPE_CHECKING:
-    from geoecon.case.schema import Plant
+    from geoecon.case.schema import CaseTables, Plant
+
+FLASH = ("single-flash", "double-flash", "flash-binary")
+STEAM = (*FLASH, "dry-steam")  # kinds that steam drives
+WITH_FLUID = ("binary", "flash-binary")
 
 # What only some layouts have a part for.
 USED_BY = {
@@ -18,14 +22,17 @@ USED_BY = {
 def plant_faults(plant: "Plant") -> Iterator[Fault]:
     """Every fault of the parts of a plant that is worked out."""
     yield from _not_as_built(plant)
-    if plant.kind != "binary":
+    if plant.kind not in WITH_FLUID:
         if plant.layout != "basic":
             yield Fault("plant.layout", f"is only for binary plants, not for {plant.kind!r}; leave it out")
         if plant.recuperator_pinch is not None:
             yield Fault("plant.recuperator_pinch", f"is only for binary plants, not for {plant.kind!r}; leave it out")
+        if plant.fluid is not None and plant.kind in STEAM:
+            words = f"is only for binary units; a {plant.kind} plant has no working fluid but steam: leave it out"
+            yield Fault("plant.fluid", words)
         return
     if plant.fluid is None:
-        yield Fault("plant.fluid", "is missing; a binary plant needs a working fluid")
+        yield Fault("plant.fluid", f"is missing; a {plant.kind} plant needs a working fluid")
     for name, layouts in USED_BY.items():
         if getattr(plant, name) is not None and plant.layout not in layouts:
             use = " or ".join(f'"{layout}"' for layout in layouts)
@@ -35,7 +42,7 @@ def plant_faults(plant: "Plant") -> Iterator[Fault]:
 
 def _not_as_built(plant: "Plant") -> Iterator[Fault]:
     """What is stated of a plant as built where none is worked out."""
-    binary, worked_out = plant.kind == "binary", plant.off_design == "built" and plant.layout == "basic"
+    binary, worked_out = plant.kind in WITH_FLUID, plant.off_design == "built" and plant.layout == "basic"
     stated = {
         "fan_speed": plant.fan_speed != "fixed",
         "least_condensing_pressure": plant.least_condensing_pressure is not None,
@@ -49,3 +56,48 @@ def _not_as_built(plant: "Plant") -> Iterator[Fault]:
             yield Fault(f"plant.{name}", words)
     if not binary and plant.off_design != "built":
         yield Fault("plant.off_design", f'is only for kind = "binary"; a {plant.kind} plant does not use it')
+
+
+def steam_faults(case: "CaseTables") -> Iterator[Fault]:
+    """Every fault of what steam and a wet tower ask for, or have no part in."""
+    plant, kind = case.plant, case.plant.kind
+    yield from _separators(plant)
+    if kind in STEAM and case.resource.gas.max() * (1 + _jets(plant)) >= 1:
+        words = "and the steam that draws it off leave none for the turbine; take a compressor (plant.gas_removal)"
+        yield Fault("resource.gas", words)
+    if kind == "dry-steam" and case.wells.pump != "none":
+        yield Fault("wells.pump", 'steam is not pumped; a dry-steam plant needs pump = "none"')
+    worked_out = case.wells.pump == "none" and case.wells.shut_in_pressure is not None
+    if kind in STEAM and worked_out and case.wells.flow_per_producer is None:
+        words = f"is missing; the water of a {kind} plant boils on its way up, and what a well then gives has to be measured"
+        yield Fault("wells.flow_per_producer", words)
+    if plant.cooling is None and kind not in STEAM:
+        return
+    if plant.cooling == "wet" and kind == "flash-binary":
+        yield Fault("plant.cooling", "air cools a flash-binary plant, both parts of it; leave it out")
+    elif plant.cooling is not None and kind == "stated":
+        yield Fault("plant.cooling", "is not used: a stated plant holds its cooling already; leave it out")
+    elif cooled_by(plant) == "wet" and case.site.relative_humidity is None:
+        words = 'is missing; a wet tower cools toward the wet bulb of the air: state it, or say plant.cooling = "air"'
+        yield Fault("site.relative_humidity", words)
+
+
+def cooled_by(plant: "Plant") -> str:
+    """What carries the heat of a plant away, air unless a wet tower does."""
+    wet_unless_stated = plant.kind in STEAM and plant.kind != "flash-binary"
+    return plant.cooling or ("wet" if wet_unless_stated else "air")
+
+
+def _jets(plant: "Plant") -> float:
+    return float(plant.ejector_steam.max()) if plant.gas_removal == "ejector" else 0.0
+
+
+def _separators(plant: "Plant") -> Iterator[Fault]:
+    first, second = plant.separator_temperature, plant.second_separator_temperature
+    if first is not None and plant.kind not in FLASH:
+        yield Fault("plant.separator_temperature", f"is only for flash plants; a {plant.kind} plant does not use it")
+    if second is not None and plant.kind != "double-flash":
+        words = f'is only for kind = "double-flash"; a {plant.kind} plant does not use it'
+        yield Fault("plant.second_separator_temperature", words)
+    elif first is not None and second is not None and (second >= first).any():
+        yield Fault("plant.second_separator_temperature", "is no cooler than the first, whose brine it takes")

@@ -124,5 +124,10 @@ class Resource(Table):
     )
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
     silica: Floats | None = number(
-        "content", 1, 1500, "Dissolved silica; sets the coolest brine that may leave", varies=False
-    )
+        "content", 1, 1500, "Dissolved silica of the water at depth; sets the coolest brine that may leave; absent: none for "
+        "binary plants, as of quartz at the temperature for flash", varies=False,
+    )  # fmt: skip
+    gas: Floats = number(
+        "share", 0, 0.15, "Flash and dry steam: gas that does not condense, mostly CO2, by mass of the first steam, gas in it",
+        default="0 %", varies=False,
+    )  # fmt: skip

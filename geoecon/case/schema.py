@@ -97,6 +97,9 @@ class Site(Table):
         "the swing. Some 6 K on coasts to 18 K in high deserts (common practice); a weather file holds its own",
         default="0 K", varies=False,
     )  # fmt: skip
+    relative_humidity: tuple[float, ...] | None = months(
+        "share", 0.02, 1, "Monthly mean relative humidity of the air; what a wet tower cools toward follows from it"
+    )
     air_temperature_offset: Floats = number(
         "difference", -20, 20, "Added to every monthly mean; the way to vary the climate", default="0 K"
     )
@@ -225,10 +228,15 @@ class Wells(Table):
 class Plant(Table):
     """The conversion from hot brine to unit-net power."""
 
-    kind: str = choice(("binary", "single-flash", "double-flash", "stated"), "How the plant is described")
+    kind: str = choice(
+        ("binary", "single-flash", "double-flash", "flash-binary", "dry-steam", "stated"),
+        "How the plant is described. Binary: brine heats a working fluid. Flash: water boils in a separator, once or twice, "
+        "and its steam drives a turbine; with `flash-binary` the brine of one separator then heats a working fluid, and air "
+        "cools both. Dry steam: wells give steam. Stated: by a quote or a record",
+    )
     fluid: str | None = choice(
         ("isobutane", "isopentane", "n-butane", "n-pentane", "R245fa", "R1233zd(E)", "R1234ze(E)", "R134a"),
-        "Working fluid of a binary plant", default=None,
+        "Working fluid of a binary plant, or of the binary unit below a flash", default=None,
     )  # fmt: skip
     layout: str = choice(
         ("basic", "recuperated", "dual-pressure", "supercritical"),
@@ -272,12 +280,13 @@ class Plant(Table):
     )
     cost_exponent: Floats = plain(0.2, 1.2, "Plant cost grows with capacity to this power", default=1.0)
     injection_temperature_floor: Floats | None = number(
-        "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit",
+        "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit, which "
+        "alone holds for what leaves a separator",
         varies=False,
     )  # fmt: skip
     turbine_efficiency: Floats = number(
-        "share", 0.3, 0.95, "Isentropic, of the turbine", default="82 %", varies=False, source="components",
-        evidence="recalled",
+        "share", 0.3, 0.95, "Isentropic, of the turbine, on dry steam where steam drives it", default="82 %", varies=False,
+        source="components", evidence="recalled",
     )  # fmt: skip
     feed_pump_efficiency: Floats = number(
         "share", 0.3, 0.95, "Wire to fluid, of the working-fluid pump", default="72 %", varies=False, source="components",
@@ -295,11 +304,11 @@ class Plant(Table):
         "and no recuperator with `supercritical`", varies=False,
     )  # fmt: skip
     condenser_approach: Floats = number(
-        "difference", 3, 60, "Condensing temperature above the entering air", default="18 K", varies=False,
+        "difference", 3, 60, "Cooled by air: condensing temperature above it", default="18 K", varies=False,
         source="components", evidence="recalled",
     )  # fmt: skip
     fan_power: Floats = number(
-        "share", 0, 0.1, "Fan power over heat rejected", default="1.1 %", varies=False, source="components",
+        "share", 0, 0.1, "Cooled by air: fan power over heat rejected", default="1.1 %", varies=False, source="components",
         evidence="recalled",
     )  # fmt: skip
     auxiliary_power: Floats = number("share", 0, 0.3, "Other plant use over gross", default="1.5 %", varies=False)
@@ -330,6 +339,48 @@ class Plant(Table):
     generator_limit: Floats | None = number(
         "share", 0.5, 3, "Only `binary`, as built: most gross power, as a share of that at the design point; absent: only "
         "`output_limit` holds", varies=False,
+    )  # fmt: skip
+    cooling: str | None = choice(
+        ("air", "wet"),
+        "What carries heat away: air, or water that a wet tower cools toward the wet bulb, most of the condensed steam going "
+        "into the air; absent: wet for flash and dry steam, air for binary and flash-binary",
+        default=None,
+    )
+    wet_approach: Floats = number(
+        "difference", 5, 60,
+        "Wet tower: condensing temperature above the wet bulb, made up of the tower's approach, 5 to 8 K, its range, 8 to 11, "
+        "and the difference in the condenser", default="20 K", varies=False, source="steam_components", evidence="recalled",
+    )  # fmt: skip
+    tower_power: Floats = number(
+        "share", 0, 0.1, "Wet tower: power of fans and water pumps over heat rejected", default="0.9 %", varies=False,
+        source="steam_components", evidence="recalled",
+    )  # fmt: skip
+    tower_evaporation: Floats = number(
+        "share", 0, 1, "Wet tower: share of the condensed steam that goes into the air; the rest is injected", default="75 %",
+        varies=False, source="steam_components", evidence="recalled",
+    )  # fmt: skip
+    least_condensing_temperature: Floats = number(
+        "temperature", 5, 80, "Flash and dry steam: no colder, however cold the air", default="35 degC", varies=False,
+        source="steam_components", evidence="recalled",
+    )  # fmt: skip
+    separator_temperature: Floats | None = number(
+        "temperature", 80, 300, "Only flash: of the first separator; absent: the one with most net power at the design point",
+        varies=False,
+    )  # fmt: skip
+    second_separator_temperature: Floats | None = number(
+        "temperature", 80, 300, "Only `double-flash`: of the second separator; absent: the best", varies=False
+    )
+    gas_removal: str = choice(
+        ("ejector", "compressor"), "Flash and dry steam: what draws `resource.gas` off, jets of steam or a compressor",
+        default="ejector",
+    )  # fmt: skip
+    ejector_steam: Floats = plain(
+        1, 20, "Steam that jets take for each mass of gas, two stages", default=4.0, varies=False,
+        source="steam_components", evidence="recalled",
+    )  # fmt: skip
+    compressor_efficiency: Floats = number(
+        "share", 0.2, 0.95, "Of a compressor of gas, wire to gas", default="60 %", varies=False, source="steam_components",
+        evidence="recalled",
     )  # fmt: skip
     stated_capacity_factor: Floats | None = number(
         "share", 0.01, 1, "Only `stated`: unit-net energy of year 1 over `net_capacity` x 8,760 h, every loss in it"

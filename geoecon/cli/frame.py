@@ -112,11 +112,17 @@ def _pair(change: str) -> tuple[str, str]:
 
 
 def say_what_takes_time(case: "Case") -> None:
-    """A line for a person who waits, the first time a working fluid is met."""
-    from geoecon.plant.properties import is_kept
+    """A line for a person who waits, the first time a working fluid or steam is met."""
+    from geoecon.case.plant_checks import STEAM, WITH_FLUID
+    from geoecon.plant import properties, steam
 
-    if case.plant.kind == "binary" and case.plant.fluid and sys.stderr.isatty() and not is_kept(case.plant.fluid):
-        click.echo(f"tabulating {case.plant.fluid}, once: a few seconds", err=True)
+    plant, missing = case.plant, []
+    if plant.kind in STEAM and not steam.is_kept():
+        missing.append("steam")
+    if plant.kind in WITH_FLUID and plant.fluid and not properties.is_kept(plant.fluid):
+        missing.append(plant.fluid)
+    if missing and sys.stderr.isatty():
+        click.echo(f"tabulating {' and '.join(missing)}, once: a few seconds", err=True)
 
 
 def room() -> int | None:

@@ -1,7 +1,7 @@
 """Working fluids as tables: saturation line, liquid and superheated enthalpy along each pressure, isentropic outlets.
 
-CoolProp is loaded here and in `vapour` alone, and only when a table is not in the cache folder. Tables depend on the fluid,
-the library's version and the grid alone; everything about a plant is arithmetic on them.
+CoolProp is loaded here, in `vapour` and in `steam` alone, and only when a table is not in the cache folder. Tables depend on
+the fluid, the library's version and the grid alone; everything about a plant is arithmetic on them.
 """
 
 from dataclasses import dataclass, replace

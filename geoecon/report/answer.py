@@ -8,7 +8,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.headline import headline, return_on_equity
 from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
-from geoecon.report.plant import binary_lines
+from geoecon.report.plant import plant_lines
 from geoecon.report.pumping import pumps_in_short
 from geoecon.report.words import account_words, homes, money, share, significant
 from geoecon.result import Result
@@ -41,7 +41,7 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
     """The answer in groups, in a system of units; first what the kind of owner looks at."""
     groups: dict[str, Callable[[Result], Iterator[Line]]] = {
         "Size": lambda r: _size(r, system),
-        "Plant": binary_lines,
+        "Plant": plant_lines,
         "Energy": _energy,
         "Cost": _cost,
         "Value": _value,
@@ -61,11 +61,15 @@ def _size(result: Result, system: str) -> Iterator[Line]:
         yield Line(
             "Wells", f"{v('producers'):.0f} + {v('injectors'):.0f} wells", f"producers + injectors{_drilling(result)}"
         )
+    dry = any(row.path == "plant.kind" and row.value == "dry-steam" for row in result.assumptions)
+    comes, leaves = ("Steam", "Water") if dry else ("Brine", "Brine")
     if have(result, "brine_flow"):
-        yield Line("Brine", _in_system(v("brine_flow"), "mass flow", system), "at the design point")
+        yield Line(comes, _in_system(v("brine_flow"), "mass flow", system), "at the design point")
     if have(result, "injection_temperature"):
         yield Line(
-            "Brine returned at", _in_system(v("injection_temperature"), "temperature", system), "at the design point"
+            f"{leaves} returned at",
+            _in_system(v("injection_temperature"), "temperature", system),
+            "at the design point",
         )
     if pumps := pumps_in_short(result, system):
         yield pumps
@@ -73,7 +77,7 @@ def _size(result: Result, system: str) -> Iterator[Line]:
         cools = result.metrics["last_brine_temperature"].note
         last = _in_system(v("last_brine_temperature"), "temperature", system)
         yield Line(
-            "Brine in the last year", last, f"at the plant's inlet; {cools}" if cools else "at the plant's inlet"
+            f"{comes} in the last year", last, f"at the plant's inlet; {cools}" if cools else "at the plant's inlet"
         )
 
 

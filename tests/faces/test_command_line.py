@@ -161,7 +161,7 @@ def test_a_case_that_cannot_be_worked_out_yet_says_so():
     done = call("check", COMPLETE)
     assert done.returncode == 0
     assert "no fault found" in done.stdout
-    done = call("run", "sorrel-basin", "--set", "plant.kind=single-flash")
+    done = call("run", "sorrel-basin", "--set", "project.owner=partnership")
     assert done.returncode == 2
     assert "is not worked out yet" in done.stderr
 

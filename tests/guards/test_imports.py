@@ -25,7 +25,7 @@ LAYERS = [
     {"payments", "lifting", "outputs"},
     {"sizing"},
     {"obstacles"},
-    {"terms", "pricing", "reservoir"},
+    {"terms", "pricing", "reservoir", "steaming"},
     {"taxing"},
     {"preparing"},
     {"result"},

@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-from geoecon.report.explain.facts import Facts, Term, Working, one
+from geoecon.report.explain.facts import PLANT, Facts, Term, Working, one
+from geoecon.steaming import OWN_EMISSION
 
 
 def _life_mean(facts: Facts) -> Term:
@@ -63,4 +64,8 @@ def fuel_still_burned_value(facts: Facts) -> Working:
 
 def co2_avoided(facts: Facts) -> Working:
     factor = facts.input("site.grid_emission_factor", "emission of the grid")
+    if facts.has(OWN_EMISSION):
+        own = facts.worked_out(OWN_EMISSION, "gas of its steam", "kg/MWh", (*PLANT, "site.line_loss", "net_capacity"))
+        terms = (_life_mean(facts), factor, own)
+        return Working(terms, "{life mean energy} * ({emission of the grid} - {gas of its steam}) / 1000")
     return Working((_life_mean(facts), factor), "{life mean energy} * {emission of the grid} / 1000")

@@ -12,12 +12,19 @@ from geoecon.finance.discounting import present_value
 from geoecon.outputs import MONTHS as IN_MONTHS
 from geoecon.resource.water import water_density
 from geoecon.result import Assumption, FoundPrice, Result
+from geoecon.steaming import CONDENSING, COOLEST, GOES_BACK, OF_STEAM, SEPARATORS
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")  # fmt: skip
 MONTHLY_MEANS = "site.weather_file: monthly means"
 CLIMATE = ("site.air_temperature", "site.weather_file", MONTHLY_MEANS, "site.daily_swing", "site.air_temperature_offset",
-           "plant.design_air_temperature")  # fmt: skip
+           "site.relative_humidity", "plant.design_air_temperature")  # fmt: skip
+STEAM = (
+    *SEPARATORS, *(f"{path}: {name}" for path in SEPARATORS for name in ("pressure", OF_STEAM)), COOLEST, "resource.gas",
+    "plant.gas_removal", "plant.ejector_steam", "plant.compressor_efficiency", "plant.cooling", CONDENSING,
+    "plant.wet_approach",
+    "plant.tower_power", "plant.least_condensing_temperature", "site.relative_humidity",
+)  # fmt: skip
 OFF_DESIGN = ("plant.off_design", "plant.fan_speed", "plant.least_condensing_pressure", "plant.generator_limit")
 PLANT = (
     "plant.kind", "plant.fluid", "plant.layout", "plant.recuperator_pinch", "plant.performance",
@@ -26,7 +33,7 @@ PLANT = (
     "site.air_temperature", "site.weather_file", MONTHLY_MEANS, "resource.silica",
     "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
     "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
-    "plant.fan_power", "plant.auxiliary_power",
+    "plant.fan_power", "plant.auxiliary_power", *STEAM,
 )  # fmt: skip
 INLET = (
     "resource.temperature", "wells.temperature_loss", "wells.bore_heat_loss: lost in the well",
@@ -37,6 +44,7 @@ PUMPING = (
     "wells.wellhead_pressure", "wells.bore_diameter", "wells.pump_efficiency", "wells.intake_margin",
     "wells.flow_per_producer", "wells.producers_per_injector", "resource.temperature", "wells.temperature_loss",
     "wells.bore_heat_loss", "site.elevation", "plant.brine_pressure_drop", "wells.pump", "wells.shut_in_pressure",
+    "plant.tower_evaporation", GOES_BACK,
     *(f"wells.pump: {name}" for name in (
         "drawdown", "friction in a producer", "pressure kept at the wellhead", "depth of the intake",
         "pressure of a shut well above that kept", "pressure of injection at the wellhead",
@@ -299,7 +307,7 @@ class Facts:
     @property
     def mapped(self) -> bool:
         """Whether the plant is worked out, or known by a vendor's table."""
-        return self.words("plant.kind") == "binary" or self.has("plant.performance")
+        return self.words("plant.kind") != "stated" or self.has("plant.performance")
 
     @property
     def from_wells(self) -> bool:

@@ -23,6 +23,7 @@ GROUPS = {
     },
     "Plant": {
         "plant.net_capacity": "Net capacity",
+        "plant.kind": "Kind of plant",
         "plant.fluid": "Working fluid",
         "plant.cost_per_kw": "Cost per kW",
         "operation.fixed_cost": "Running cost a year",
