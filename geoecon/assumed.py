@@ -5,11 +5,11 @@ from typing import Any
 
 import numpy as np
 
-from geoecon import lifting, reservoir, steaming, units
+from geoecon import flooring, lifting, reservoir, steaming, units, watering
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
-from geoecon.case.plant_checks import FLASH, STEAM, cooled_by
+from geoecon.case.plant_checks import FLASH, cooled_by
 from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
@@ -40,10 +40,17 @@ def assumed(
     if flow_is_worked_out(case):
         source = "what a well gives by itself, as a column of liquid"
         yield Assumption("wells.flow_per_producer", _several(producer_flow(case)), "kg/s", source, WORKED_OUT)
+    if design.fluids is not None:
+        source = "the most unit net for each kg/s of brine at the design point"
+        yield Assumption(FLUID_TAKEN, design.fluids.chosen(), "", source, WORKED_OUT)
+    if case.plant.kind == "binary":
+        coolest, rule = flooring.floor_told(case)
+        yield Assumption(flooring.PATH, _several(coolest), "degC", rule, WORKED_OUT)
     for name, values, unit in (
         *reservoir.figures(case, taken),
         *lifting.figures(case, design),
         *steaming.figures(case, design.plant, design.inlet),
+        *watering.figures(case, design),
         *_own_emission(case, design),
     ):
         yield Assumption(name, _several(values), unit, "from the design and the field", WORKED_OUT)
@@ -52,6 +59,7 @@ def assumed(
         yield Assumption("resource.supported_power: stored heat", _several(supported), "kW", source, WORKED_OUT)
 
 
+FLUID_TAKEN = "plant.fluid: taken"
 MONTHLY_MEANS = "site.weather_file: monthly means"
 
 
@@ -104,7 +112,7 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         )  # fmt: skip
     if case.plant.gross_capacity is None and case.plant.kind == "stated" and case.plant.performance is None:
         yield Assumption("plant.gross_capacity", _several(case.plant.net_capacity), "kW", "net capacity", "assumed")
-    if case.plant.kind in STEAM and case.plant.cooling is None:
+    if case.plant.kind != "stated" and case.plant.cooling is None:
         yield Assumption("plant.cooling", cooled_by(case.plant), "", f"usual for {case.plant.kind}", "assumed")
     if case.plant.kind in FLASH and case.resource.silica is None:
         quartz = row("geothermometers", name="quartz")

@@ -11,6 +11,7 @@ import numpy as np
 
 from geoecon.arrays import Floats, over_years
 from geoecon.later import LaterMapping
+from geoecon.plant.chosen import ChosenMap
 from geoecon.plant.designed import BuiltMap
 from geoecon.plant.flash import SteamPlant
 from geoecon.plant.maps import PerformanceMap
@@ -136,7 +137,7 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
 
 
 def mapped_ledger(
-    powers: PerformanceMap | BuiltMap | SteamPlant, factor: Floats, air: Floats, design_brine: Floats,
+    powers: PerformanceMap | BuiltMap | ChosenMap | SteamPlant, factor: Floats, air: Floats, design_brine: Floats,
     design_flow: Floats, brine: Floats, flow: Floats, production_kw: Floats, injection_kw: Floats, gross_kw: Floats,
     running: Running,
 ) -> Ledger:  # fmt: skip

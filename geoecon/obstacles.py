@@ -9,10 +9,12 @@ from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.case.plant_checks import FLASH, WITH_FLUID, cooled_by
 from geoecon.energy import MONTH_HOURS
+from geoecon.plant.fluids import BEST, below_critical
 from geoecon.preparing import (
     MappedPlant,
     beyond_map,
     boils,
+    cycle_terms,
     design_air,
     design_sink,
     flow_is_worked_out,
@@ -109,9 +111,12 @@ def _critical_fluid(case: Case) -> Iterator[Obstacle]:
     plant = case.plant
     if plant.fluid is None or plant.kind not in WITH_FLUID:
         return
+    if plant.fluid == BEST:
+        yield from _no_fluid_boils(case)
+        return
     critical = float(row("fluids", fluid=plant.fluid)["critical_temperature"])
-    approach = "wet_approach" if cooled_by(plant) == "wet" else "condenser_approach"
-    condensing = design_sink(case) + getattr(plant, approach)
+    approach = "tower_approach" if cooled_by(plant) == "wet" else "condenser_approach"
+    condensing = design_sink(case) + cycle_terms(case).approach_K
     for path, what, temperature in (
         ("plant.evaporating_temperature", "evaporates", wide(case, plant.evaporating_temperature, np.nan)),
         (f"plant.{approach}", "condenses", condensing),
@@ -124,6 +129,14 @@ def _critical_fluid(case: Case) -> Iterator[Obstacle]:
                 f"{critical:.1f} degC; choose a lower temperature or another fluid",
                 where,
             )
+
+
+def _no_fluid_boils(case: Case) -> Iterator[Obstacle]:
+    """A stated evaporation at which no fluid boils; where one does not condense it makes no power and is not taken."""
+    stated = case.plant.evaporating_temperature
+    if stated is not None and not below_critical(float(stated[0])):
+        words = f"no working fluid boils at {stated[0]:.1f} degC: lower it, or leave it out for the one with most power"
+        yield Obstacle("plant.evaporating_temperature", words, wide(case, 1) > 0)
 
 
 def _pump_lift(case: Case) -> Iterator[Obstacle]:

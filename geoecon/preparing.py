@@ -21,9 +21,11 @@ from geoecon.finance.rates import price_index
 from geoecon.finance.solve import rising_root
 from geoecon.plant.binary import CycleTerms
 from geoecon.plant.built import Keeping
-from geoecon.plant.cooling import humidity_at, wet_bulb
+from geoecon.plant.chosen import ChosenMap, ChosenPlant
+from geoecon.plant.cooling import Tower, humidity_at, wet_bulb
 from geoecon.plant.designed import BuiltMap, BuiltPlant
 from geoecon.plant.flash import SteamPlant
+from geoecon.plant.fluids import BEST, below_critical, fluid_names
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.plant.weather import EVEN, Weather, daily_swing, hourly_weather
@@ -33,7 +35,8 @@ from geoecon.wells.heat_loss import bore_drop, bore_time, pipe_conductance, pipe
 from geoecon.wells.pumping import GRAVITY, PASCAL, Pumping
 
 T = TypeVar("T")
-MappedPlant = BinaryPlant | BuiltPlant | VendorPlant | SteamPlant
+MappedPlant = BinaryPlant | BuiltPlant | ChosenPlant | VendorPlant | SteamPlant
+PlantMap = PerformanceMap | BuiltMap | ChosenMap | SteamPlant
 LARGEST_TABLE, LARGEST_WEATHER = 1_000_000, 5_000_000
 WELLHEAD_MARGIN_BAR = 1.5
 RECUPERATOR_K = 8.0
@@ -177,7 +180,7 @@ def _ends(case: Case, life: Floats) -> Floats:
     return np.vstack([inlet_temperature(case), life.min(axis=0), life.max(axis=0)])
 
 
-def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PerformanceMap | BuiltMap | SteamPlant:
+def plant_map(case: Case, plant: MappedPlant, inlet: Floats, life: Floats) -> PlantMap:
     """The map of a plant over the life, (n, scenario), and the climate of a case and a design inlet: one for a whole pass."""
     brine = in_map(case, plant, _ends(case, life), life)
     sink = np.vstack([*sink_in_parts(case), design_sink(case)])
@@ -216,31 +219,50 @@ def _vendor_plant(text: str) -> VendorPlant:
 
 
 def mapped_plant(case: Case) -> BinaryPlant | VendorPlant:
-    """A binary plant of a case, or a vendor's table. Raises `CaseError` where that cannot be read."""
-    if case.plant.performance is not None:
-        return beside(case, "plant.performance", case.plant.performance, _vendor_plant)
-    return binary_plant(case)
+    """The plant of a case that is known by its map, the first of those with each fluid where the best is looked for."""
+    return mapped_plants(case)[0]
 
 
-def binary_plant(case: Case) -> BinaryPlant:
-    """The binary plant of a case, or the binary unit of one."""
-    plant, wet = case.plant, cooled_by(case.plant) == "wet"
-    silica = case.resource.silica
-    terms = CycleTerms(
+def mapped_plants(case: Case) -> tuple[BinaryPlant | VendorPlant, ...]:
+    """The plants of a case that are known by maps: with the best fluid one of each fluid, otherwise one.
+
+    Raises `CaseError` where a vendor's table cannot be read.
+    """
+    plant = case.plant
+    if plant.performance is not None:
+        return (beside(case, "plant.performance", plant.performance, _vendor_plant),)
+    terms = cycle_terms(case)
+    return tuple(BinaryPlant(fluid, terms) for fluid in fluids_tried(case))
+
+
+def fluids_tried(case: Case) -> tuple[str, ...]:
+    """The working fluids that a binary plant is worked out with, all where none boils at a stated evaporation."""
+    plant = case.plant
+    if plant.fluid != BEST:
+        return (plant.fluid or "",)
+    stated = plant.evaporating_temperature
+    return below_critical(None if stated is None else float(stated[0])) or fluid_names()
+
+
+def cycle_terms(case: Case) -> CycleTerms:
+    """Parts of the binary plant of a case."""
+    plant = case.plant
+    silica, wet = case.resource.silica, tower(case)
+    return CycleTerms(
         turbine_efficiency=float(plant.turbine_efficiency[0]),
         pump_efficiency=float(plant.feed_pump_efficiency[0]),
         generator_efficiency=float(plant.generator_efficiency[0]),
         pinch_K=float(plant.pinch[0]),
-        approach_K=float((plant.wet_approach if wet else plant.condenser_approach)[0]),
-        fan_share=float((plant.tower_power if wet else plant.fan_power)[0]),
+        approach_K=wet.above_wet_bulb if wet else float(plant.condenser_approach[0]),
+        fan_share=wet.power_share if wet else float(plant.fan_power[0]),
         auxiliary_share=float(plant.auxiliary_power[0]),
         floor_degC=None if plant.injection_temperature_floor is None else float(plant.injection_temperature_floor[0]),
         evaporating_degC=None if plant.evaporating_temperature is None else float(plant.evaporating_temperature[0]),
+        quartz=plant.kind == "binary" and silica is None and plant.injection_temperature_floor is None,
         silica_degC=0.0 if silica is None else float(amorphous_silica_temperature(silica)[0]),
         layout=plant.layout,
         recuperator_K=_recuperator(case),
     )
-    return BinaryPlant(plant.fluid or "", terms)
 
 
 def _recuperator(case: Case) -> float | None:
@@ -262,7 +284,7 @@ def built_binary(case: Case, plant: BinaryPlant, inlet: Floats) -> BinaryPlant |
     Only the basic layout, cooled by air, is worked out as built; the others are the best at every temperature.
     """
     stated = case.plant
-    if stated.off_design != "built" or stated.layout != "basic" or cooled_by(stated) == "wet":
+    if stated.off_design != "built" or stated.layout != "basic" or cooled_by(stated) != "air":
         return plant
     least, most = stated.least_condensing_pressure, stated.generator_limit
     keeping = Keeping(
@@ -392,39 +414,47 @@ def air_in_parts(case: Case) -> Floats:
     return np.asarray(monthly_air(case)[:, None, :] + spread[:, :, None])
 
 
+def tower(case: Case) -> Tower | None:
+    """The wet cooling tower of a plant, None where air cools it."""
+    plant = case.plant
+    if cooled_by(plant) != "wet":
+        return None
+    parts = (
+        plant.tower_approach, plant.tower_range, plant.tower_terminal_difference, plant.tower_fan_power,
+        plant.tower_pump_head, plant.tower_pump_efficiency, plant.tower_cycles,
+    )  # fmt: skip
+    return Tower(*(float(part[0]) for part in parts))
+
+
 def design_sink(case: Case) -> Floats:
-    """What the plant is cooled by at the design point, air or its wet bulb, (scenario,)  [degC]."""
-    air = design_air(case)
-    if not _wet(case):
-        return air
-    return wet_bulb(air, humidity_at(air, mean_air(case), wide(case, _mean_humidity(case))))
+    """What the plant is cooled by at the design point, (scenario,)  [degC]: the air, or its wet bulb."""
+    humidity = case.site.relative_humidity
+    if cooled_by(case.plant) != "wet" or humidity is None:
+        return design_air(case)
+    return _wet_bulb(case, design_air(case), np.asarray(hours_mean(humidity)))
 
 
 def sink_in_parts(case: Case) -> Floats:
-    """What the plant is cooled by in equal parts of each month, (month, part, scenario)  [degC].
-
-    Within a month the air holds the same water, so that it is drier in the warm hours.
-    """
-    air = air_in_parts(case)
-    if not _wet(case):
+    """What the plant is cooled by in equal parts of each month, (month, part, scenario)  [degC]."""
+    air, humidity = air_in_parts(case), case.site.relative_humidity
+    if cooled_by(case.plant) != "wet" or humidity is None:
         return air
-    means, humidity = narrow(monthly_air(case))[:, None], np.asarray(case.site.relative_humidity)[:, None, None]
-    parts = narrow(air)
-    return np.broadcast_to(wet_bulb(parts, humidity_at(parts, means, humidity)), air.shape)
+    through_the_day = humidity_at(air, monthly_air(case)[:, None, :], column(humidity)[:, None])
+    return _wet_bulb(case, air, through_the_day)
 
 
 def monthly_sink(case: Case) -> Floats:
     """What the plant is cooled by at the mean air of each month, (month, scenario)  [degC]."""
-    air = monthly_air(case)
-    return wet_bulb(air, column(case.site.relative_humidity or ())) if _wet(case) else air
+    air, humidity = monthly_air(case), case.site.relative_humidity
+    if cooled_by(case.plant) != "wet" or humidity is None:
+        return air
+    return _wet_bulb(case, air, column(humidity))
 
 
-def _wet(case: Case) -> bool:
-    return cooled_by(case.plant) == "wet" and case.site.relative_humidity is not None
-
-
-def _mean_humidity(case: Case) -> float:
-    return hours_mean(case.site.relative_humidity or ())
+def _wet_bulb(case: Case, air: Floats, humidity: Floats) -> Floats:
+    """Wet bulb at the height of the site, of the shape of the air; worked out once where all scenarios have the same."""
+    pressure = air_pressure(case.site.elevation)
+    return np.broadcast_to(wet_bulb(*narrow(np.stack(np.broadcast_arrays(air, humidity, pressure)))), air.shape)
 
 
 def late(case: Case) -> Floats | None:

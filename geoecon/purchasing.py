@@ -12,6 +12,7 @@ from geoecon.preparing import Calendar, wide
 from geoecon.pricing import capacity_payment, shortfall
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
+from geoecon.watering import water_use
 from geoecon.wells.counts import makeup_cost, wells_cost
 from geoecon.wells.drilling import cost_curve, price_level
 
@@ -144,6 +145,7 @@ def _operating(
     real: dict[str, Floats | None] = {
         "fixed_cost": _fixed_cost(case, design),
         "variable_cost": _each(operation.variable_cost, ledger.steps["unit_net"]),
+        "water": _water(case, design, ledger),
         "wellfield_cost": _each(operation.wellfield_cost, wells_in_service(case, design, field)),
     }
     growth = wide(case, operation.real_growth)
@@ -168,6 +170,12 @@ def _penalty(case: Case, ledger: Ledger, index: Floats, first: int) -> dict[str,
 def _each(cost: Floats | None, number: Floats) -> Floats | None:
     """A cost per piece for all pieces, where one is stated."""
     return None if cost is None else cost * number
+
+
+def _water(case: Case, design: Design, ledger: Ledger) -> Floats | None:
+    """What make-up water costs, price-year money, (year, scenario); None where none is paid for."""
+    used = water_use(case, design, ledger)
+    return None if used is None else _each(case.operation.water_cost, used.by_year)
 
 
 def _fixed_cost(case: Case, design: Design) -> Floats | None:

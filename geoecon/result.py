@@ -17,6 +17,8 @@ from geoecon.finance.reasons import Reason
 from geoecon.finance.recipients import Payments
 from geoecon.finance.stack import Stack
 from geoecon.finance.stack import as_json as stack_json
+from geoecon.plant.cooling import WaterUse
+from geoecon.plant.fluids import Ranking
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -217,6 +219,8 @@ class Result:
     sustaining_from_cash : (year, scenario) sustaining capital as a year's cash bears it, paid or saved for  [money]
     found_prices : the metrics that are prices found by search, and the price that gives the return asked, each put back
     stacks : what one MWh costs, part by part, in `real` and in `nominal` money
+    fluids : working fluids beside one another where the best was chosen, None otherwise
+    water : make-up water of a wet cooling tower, None where there is none
     overpaid : where grant and debt as stated are more than all uses of money, and less of them is taken, (scenario,)
     """
 
@@ -252,6 +256,8 @@ class Result:
     books: Books
     stacks: Mapping[str, Stack]
     overpaid: Bools
+    fluids: Ranking | None
+    water: WaterUse | None
     warnings: Sequence[str]
     assumptions: Sequence[Assumption]
 
@@ -329,6 +335,8 @@ class Result:
                 for name, flows in self.payments.recipients.items()
             },
             "revenue_requirement": {name: _plain(values[:, 0]) for name, values in self.requirement.items()},
+            **({} if self.fluids is None else {"fluids": self.fluids.as_json()}),
+            **({} if self.water is None else {"water": self.water.as_json()}),
             "warnings": list(self.warnings),
             "assumptions": [vars(assumption) for assumption in self.assumptions],
         }

@@ -13,16 +13,20 @@ from geoecon.case import Case
 from geoecon.finance.solve import rising_root
 from geoecon.obstacles import Obstacle, outside_map
 from geoecon.plant.binary import dry_evaporations
+from geoecon.plant.chosen import ChosenPlant, chosen_plant, of_each
 from geoecon.plant.designed import BuiltPlant
 from geoecon.plant.flash import SteamPlant
-from geoecon.plant.mapped import BinaryPlant
+from geoecon.plant.fluids import BEST, Ranking, ranking
+from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.properties import fine_table
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     MappedPlant,
+    PlantMap,
     as_built,
     design_air,
     design_sink,
+    fluids_tried,
     in_map,
     inlet_temperature,
     is_mapped,
@@ -32,7 +36,7 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.reservoir import Extraction, brine_before_design, follows_design
-from geoecon.steaming import no_power, plant_of, pumping_with, returned
+from geoecon.steaming import no_power, plants_of, pumping_with, returned
 from geoecon.tables import row
 from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
@@ -46,7 +50,8 @@ class Design:
     """The unit as ordered: what is known at the design point, (scenario,). It stays when the field turns out otherwise.
 
     brine_flow and injection are NaN and `wells` None where the case does not tell them. `short` says where no number of
-    wells gives the capacity that is asked. `returned` is the share of the flow that is injected  [1].
+    wells gives the capacity that is asked. `returned` is the share of the flow that is injected  [1]. `fluids` tells of the
+    working fluids, where the best was chosen.
     """
 
     plant: StatedPlant | MappedPlant
@@ -61,6 +66,7 @@ class Design:
     injection_kw: Floats
     short: Bools
     returned: Floats
+    fluids: Ranking | None = None
 
     def capacity_on(self, basis: str) -> Floats:
         """The capacity that a cost per kW counts, by `plant.cost_basis`, (scenario,)  [kW]."""
@@ -115,7 +121,23 @@ def size(case: Case) -> Design:
     A `stated` plant without a performance table brings its own capacity; its wells follow from the brine it takes, and
     its net power has the well pumps deducted already.
     """
-    return _size_mapped(case) if is_mapped(case) else _size_stated(case)
+    if not is_mapped(case):
+        return _size_stated(case)
+    plants = plants_of(case)
+    if case.plant.fluid != BEST:
+        return _size_mapped(case, plants[0])
+    # What is compared is the design point, so no map has to reach further; the plant that is taken has one of its own.
+    return _with_best_fluid(case, [_size_mapped(case, plant, only_design=True) for plant in plants])
+
+
+def _with_best_fluid(case: Case, designs: list[Design]) -> Design:
+    """The design of each scenario with the fluid that gives the most unit net for each kg/s of brine."""
+    fluids = ranking(
+        fluids_tried(case), [d.net_kw for d in designs], [d.brine_flow for d in designs], [d.gross_kw for d in designs]
+    )
+    apart = [replace(d, plant=designs[0].plant) for d in designs]
+    plant = chosen_plant([d.plant for d in designs], fluids.which)
+    return replace(of_each(apart, fluids.which), plant=plant, fluids=fluids)
 
 
 def drilled_as_it_turns_out(case: Case, design: Design) -> Design:
@@ -171,11 +193,11 @@ def _size_stated(case: Case) -> Design:
     )
 
 
-def _size_mapped(case: Case) -> Design:
-    plant, wells = plant_of(case), case.wells
+def _size_mapped(case: Case, plant: BinaryPlant | VendorPlant | SteamPlant, *, only_design: bool = False) -> Design:
+    wells = case.wells
     inlet = in_map(case, plant, inlet_temperature(case), brine_before_design(case))
     per_well = producer_flow(case)
-    unit = plant_and_pumps(case, plant, inlet)
+    unit = plant_and_pumps(case, plant, inlet, plant.over(inlet, design_sink(case)) if only_design else None)
     if case.plant.size_from == "wells":
         producers = wide(case, wells.existing_producers)
         flow, short = producers * per_well, np.zeros(case.scenarios, dtype=bool)
@@ -206,16 +228,17 @@ def full_capacity(case: Case, producers: Floats) -> Floats:
     flow = producers * producer_flow(case)
     if not is_mapped(case):
         return np.asarray(flow * wide(case, case.plant.net_capacity) / mass_flow(case, case.plant.stated_brine_flow))
-    plant = plant_of(case)
-    return plant_and_pumps(
-        case, plant, in_map(case, plant, inlet_temperature(case), brine_before_design(case))
-    ).unit_net(producers, flow)
+    plants, life = plants_of(case), brine_before_design(case)
+    inlet = in_map(case, plants[0], inlet_temperature(case), life)
+    net = [plant_and_pumps(case, plant, inlet).unit_net(producers, flow) for plant in plants]
+    return np.asarray(np.maximum.reduce(net))
 
 
-def plant_and_pumps(case: Case, plant: MappedPlant, inlet: Floats) -> PlantAndPumps:
-    """Plant and pumps at the design point of a case."""
+def plant_and_pumps(case: Case, plant: MappedPlant, inlet: Floats, powers: PlantMap | None = None) -> PlantAndPumps:
+    """Plant and pumps at the design point of a case; `powers` is that of the plant over life and climate unless given."""
     sink, factor = design_sink(case), wide(case, case.plant.performance_factor)
-    gross, net, injection = plant_map(case, plant, inlet, brine_before_design(case)).at(inlet, sink)
+    of_plant = powers or plant_map(case, plant, inlet, brine_before_design(case))
+    gross, net, injection = of_plant.at(inlet, sink)
     return PlantAndPumps(
         gross * factor, net * factor, injection, returned(plant, inlet), pumping_with(case, plant, injection),
         wide(case, case.wells.producers_per_injector), case.wells.existing_injectors,
@@ -256,7 +279,7 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
         return [Obstacle("wells.flow_per_producer", words, where)]
     if isinstance(design.plant, SteamPlant) and not design.plant_net_kw[at] > 0:
         return [Obstacle(*no_power(case, design.plant, at), where)]
-    if design.plant_net_kw[at] > 0 or not isinstance(design.plant, BinaryPlant | BuiltPlant):
+    if design.gross_kw[at] > 0 or not isinstance(design.plant, BinaryPlant | BuiltPlant | ChosenPlant):
         words = (
             "the well pumps take more than the plant makes; look at productivity_index, static_level, the temperature, and "
             "how cool the brine may leave"
@@ -272,16 +295,21 @@ def cooled_beyond_map(case: Case, plant: StatedPlant | MappedPlant, field: Field
     return list(outside_map(case, plant, field.brine))
 
 
-def _no_machine(case: Case, plant: BinaryPlant | BuiltPlant, scenario: int) -> str:
+def _no_machine(case: Case, plant: BinaryPlant | BuiltPlant | ChosenPlant, scenario: int) -> str:
     """Why a binary cycle makes no power in a scenario."""
     air, inlet = float(design_air(case)[scenario]), float(inlet_temperature(case)[scenario])
+    if case.plant.fluid == BEST or isinstance(plant, ChosenPlant):
+        return (
+            f"no working fluid makes power from brine at {inlet:.1f} degC with air at {air:.0f} degC: choose another layout, "
+            "a lower injection_temperature_floor, or a smaller pinch and approach"
+        )
     if plant.terms.layout == "supercritical":
         least = float(row("fluids", fluid=plant.fluid)["critical_temperature"]) + plant.terms.pinch_K
         return (
             f"{plant.fluid} makes no power above its critical pressure from brine at {inlet:.1f} degC, which has to be well "
             f"above {least:.0f} degC for it and no hotter than its properties are known: choose another fluid or layout"
         )
-    if not dry_evaporations(fine_table(plant.fluid), plant.terms, air).size:
+    if not dry_evaporations(fine_table(plant.fluid), plant.terms, float(design_sink(case)[scenario])).size:
         return f"{plant.fluid} has no dry expansion from any pressure with air at {air:.0f} degC; choose another fluid"
     return (
         f"{plant.fluid} makes no power from brine at {inlet:.1f} degC with air at {air:.0f} degC: choose another fluid, a "

@@ -7,6 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
+from geoecon.case.cooling_checks import OF_AIR, OF_TOWER
 from geoecon.case.plant_checks import FLASH, STEAM, WITH_FLUID, cooled_by
 from geoecon.energy import KW_PER_MW
 from geoecon.plant.bottoming import ToBottom
@@ -15,12 +16,13 @@ from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.steam import SteamTerms
 from geoecon.preparing import (
     absolute_pressure,
-    binary_plant,
     built_binary,
+    cycle_terms,
     design_sink,
     inlet_temperature,
-    mapped_plant,
+    mapped_plants,
     pumping,
+    tower,
     wide,
 )
 from geoecon.resource.silica import amorphous_silica_temperature, quartz_silica, silica_floor
@@ -37,19 +39,22 @@ CONDENSING = "plant.cooling: condensing temperature"
 GOES_BACK = "plant.tower_evaporation: share that goes back"
 OWN_EMISSION = "resource.gas: let out for each MWh delivered"
 OF_STEAM_ALONE = (
-    "wet_approach", "tower_power", "tower_evaporation", "least_condensing_temperature", "gas_removal", "ejector_steam",
+    "tower_evaporation", "least_condensing_temperature", "gas_removal", "ejector_steam",
     "compressor_efficiency",
 )  # fmt: skip
 
 
-def plant_of(case: Case) -> BinaryPlant | VendorPlant | SteamPlant:
-    """The plant of a case that is worked out or known by its map; one that steam drives is ordered for its design point."""
-    return steam_plant(case) if case.plant.kind in STEAM else mapped_plant(case)
+def plants_of(case: Case) -> tuple[BinaryPlant | VendorPlant | SteamPlant, ...]:
+    """The plants of a case that are worked out or known by maps: with the best fluid one of each fluid, otherwise one.
+
+    One that steam drives is ordered for its design point.
+    """
+    return (steam_plant(case),) if case.plant.kind in STEAM else mapped_plants(case)
 
 
 def any_plant_of(case: Case) -> BinaryPlant | VendorPlant | SteamPlant:
     """The same, for who asks only for which temperatures it can be worked out: no separators are looked for."""
-    return SteamPlant(case.plant.kind, steam_terms(case), NONE) if case.plant.kind in STEAM else mapped_plant(case)
+    return SteamPlant(case.plant.kind, steam_terms(case), NONE) if case.plant.kind in STEAM else mapped_plants(case)[0]
 
 
 def steam_plant(case: Case) -> SteamPlant:
@@ -60,7 +65,7 @@ def steam_plant(case: Case) -> SteamPlant:
     )
     below = None
     if plant.kind == "flash-binary":
-        binary = binary_plant(case)
+        binary = BinaryPlant(plant.fluid or "", cycle_terms(case))
         below = ToBottom(binary, lambda unit, brine: built_binary(case, unit, brine))
     floor = plant.injection_temperature_floor
     water = Water(silica(case), 0.0 if floor is None else float(floor[0]))
@@ -71,13 +76,13 @@ def steam_plant(case: Case) -> SteamPlant:
 
 def steam_terms(case: Case) -> SteamTerms:
     """Parts of the plant of a case."""
-    plant, wet = case.plant, cooled_by(case.plant) == "wet"
+    plant, wet = case.plant, tower(case)
     return SteamTerms(
         turbine_efficiency=float(plant.turbine_efficiency[0]),
         generator_efficiency=float(plant.generator_efficiency[0]),
-        approach_K=float((plant.wet_approach if wet else plant.condenser_approach)[0]),
+        approach_K=wet.above_wet_bulb if wet else float(plant.condenser_approach[0]),
         least_condensing_degC=float(plant.least_condensing_temperature[0]),
-        cooling_share=float((plant.tower_power if wet else plant.fan_power)[0]),
+        cooling_share=wet.power_share if wet else float(plant.fan_power[0]),
         auxiliary_share=float(plant.auxiliary_power[0]),
         gas=float(case.resource.gas[0]),
         ejector_steam=float(plant.ejector_steam[0]) if plant.gas_removal == "ejector" else None,
@@ -188,8 +193,10 @@ def has_a_part(case: Case, path: str) -> bool:
         **dict.fromkeys(
             ("feed_pump_efficiency", "pinch", "layout", "off_design", "fan_speed"), plant.kind in WITH_FLUID
         ),
-        **dict.fromkeys(("condenser_approach", "fan_power"), worked_out and not wet),
-        **dict.fromkeys(("wet_approach", "tower_power"), worked_out and wet),
+        **dict.fromkeys(OF_AIR, worked_out and not wet),
+        **dict.fromkeys(OF_TOWER, worked_out and wet),
+        "tower_cycles": wet and not steam,
+        "cooling": worked_out,
         "tower_evaporation": steam and wet,
         **dict.fromkeys(("least_condensing_temperature", "gas"), steam),
         "gas_removal": gas,

@@ -20,12 +20,14 @@ from geoecon.finance.recipients import Payments
 from geoecon.finance.stack import Stack
 from geoecon.finance.statement import Financing, project_cash_flow, to_owner
 from geoecon.finance.tax import income_tax, taxable_income
+from geoecon.flooring import silica_warnings
 from geoecon.later import LaterMapping, LaterSequence
 from geoecon.lifting import pump_warnings
 from geoecon.metrics import Found, metrics_of
 from geoecon.outputs import outputs
 from geoecon.passed import Pass
 from geoecon.payments import lease_split
+from geoecon.plant.chosen import of_one
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import producer_flow, wide
@@ -36,6 +38,7 @@ from geoecon.steaming import steam_warnings
 from geoecon.taxing import tax_rules
 from geoecon.terms import value_of_tax
 from geoecon.units import HOURS_PER_YEAR
+from geoecon.watering import water_use
 from geoecon.wells.counts import whole
 
 FAILED = "check failed:"
@@ -88,6 +91,8 @@ def result(passed: Pass, held: bool, impossible: Bools) -> Result:
         books=Books(passed.financing, passed.statement),
         stacks=LaterMapping(("real", "nominal"), lambda money: _stack(passed, money, metrics)),
         overpaid=passed.overpaid,
+        fluids=passed.design.fluids,
+        water=water_use(case, passed.design, passed.ledger),
         warnings=LaterSequence(lambda: _warnings(passed)),
         assumptions=LaterSequence(
             lambda: assumed(case, passed.rates, passed.household_use, passed.field.taken, passed.design)
@@ -250,8 +255,14 @@ def _warnings(passed: Pass) -> Iterator[str]:
         if (passed.running.planned + passed.running.forced > 0).any():
             yield "outages that are stated lie inside the stated capacity factor and take nothing more from it"
     yield from _tax_rules(passed)
-    if isinstance(design.plant, BinaryPlant):
+    if isinstance(of_one(design.plant), BinaryPlant):
         yield "the cycle is the best one at every temperature; a plant keeps what it was built with (plant.off_design)"
+    if design.fluids is not None:
+        yield (
+            "the best fluid is the one with the most power: what it and its pressures cost, and its harm to climate or people, "
+            "are not weighed (plant.fluid)"
+        )
+    yield from silica_warnings(case)
     yield from pump_warnings(case, design)
     yield from steam_warnings(case, design.plant, design.inlet)
     if isinstance(design.plant, StatedPlant) and design.wells is not None and case.plant.cost_basis == "plant-net":

@@ -177,6 +177,7 @@ KINDS: dict[str, Kind] = {
             "mills/kWh": "mill_CUR/kilowatt_hour",
         },
     ),
+    "price of water": Kind("CUR/meter**3", {"CUR/m3": "CUR/meter**3", "CUR/kgal": "CUR/kilogallon"}, label="CUR/m3"),
     "emission": Kind(
         "kilogram/megawatt_hour",
         {
@@ -263,6 +264,7 @@ _SHOWN_IN = {  # kind: (SI, US)
     "gradient": ("K/km", "degF/100ft"), "area": ("km2", "mi2"),
     "slope": ("%/K", "%/degF"), "emission": ("kg/MWh", "lb/MWh"), "fuel use": ("L/MWh", "gal/MWh"),
     "fuel price": ("CUR/L", "CUR/gal"),
+    "price of water": ("CUR/m3", "CUR/kgal"),
 }  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from geoecon.case.cooling_checks import cooling_faults
 from geoecon.case.fields import BOUND_SLACK, Stated, about
 from geoecon.case.plant_checks import plant_faults, steam_faults
 from geoecon.case.resource_checks import resource_faults
@@ -84,6 +85,7 @@ def _plant(case: CaseTables) -> Iterator[Fault]:
                 yield Fault(f"plant.{name}", f'is only for kind = "stated"; a {plant.kind} plant works it out')
     yield from plant_faults(plant)
     yield from steam_faults(case)
+    yield from cooling_faults(case)
     if plant.kind != "stated" and case.resource.temperature is None:
         yield Fault("resource.temperature", f"is missing; a {plant.kind} plant needs it")
     if plant.cost_basis == "gross" and plant.kind == "stated" and plant.gross_capacity is None:

@@ -339,11 +339,13 @@ def _admit_months(raw: Any, field_about: About, entry: Entry) -> tuple[float, ..
     if isinstance(raw, str) and len(field_about.kinds) > 1:
         yearly = units.read(raw, field_about.kinds[1:], entry.currency).value
         return (yearly / MONTHS,) * MONTHS
-    if isinstance(raw, str) and field_about.kinds in (("temperature",), ("share",)):
+    one_for_all = field_about.kinds in {("temperature",), ("share",)}
+    if isinstance(raw, str) and one_for_all:
         return _each([raw] * MONTHS, field_about, entry)
     if not isinstance(raw, list | tuple) or len(raw) != MONTHS:
         came = f"{len(raw)} values" if isinstance(raw, list | tuple) else _shown(raw)
-        raise ValueError(f"takes a list of 12 values, January first, not {came}")
+        or_one = "; one text with its unit stands for all" if one_for_all else ""
+        raise ValueError(f"takes a list of 12 values, January first, not {came}{or_one}")
     return _each(raw, field_about, entry)
 
 

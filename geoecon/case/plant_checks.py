@@ -19,9 +19,18 @@ USED_BY = {
 }
 
 
+def cooled_by(plant: "Plant") -> str:
+    """What carries the heat of a plant away, air unless a wet tower does."""
+    wet_unless_stated = plant.kind in STEAM and plant.kind != "flash-binary"
+    return plant.cooling or ("wet" if wet_unless_stated else "air")
+
+
 def plant_faults(plant: "Plant") -> Iterator[Fault]:
     """Every fault of the parts of a plant that is worked out."""
     yield from _not_as_built(plant)
+    if plant.fluid == "best" and plant.kind != "binary":
+        words = f'"best" is only for binary plants that are worked out, not for {plant.kind!r}; name a fluid or leave it out'
+        yield Fault("plant.fluid", words)
     if plant.kind not in WITH_FLUID:
         if plant.layout != "basic":
             yield Fault("plant.layout", f"is only for binary plants, not for {plant.kind!r}; leave it out")
@@ -42,7 +51,8 @@ def plant_faults(plant: "Plant") -> Iterator[Fault]:
 
 def _not_as_built(plant: "Plant") -> Iterator[Fault]:
     """What is stated of a plant as built where none is worked out."""
-    binary, worked_out = plant.kind in WITH_FLUID, plant.off_design == "built" and plant.layout == "basic"
+    binary = plant.kind in WITH_FLUID
+    worked_out = plant.off_design == "built" and plant.layout == "basic" and cooled_by(plant) == "air"
     stated = {
         "fan_speed": plant.fan_speed != "fixed",
         "least_condensing_pressure": plant.least_condensing_pressure is not None,
@@ -52,14 +62,14 @@ def _not_as_built(plant: "Plant") -> Iterator[Fault]:
         if not binary:
             yield Fault(f"plant.{name}", f'is only for kind = "binary"; a {plant.kind} plant does not use it')
         elif not worked_out:
-            words = 'is not used; say off_design = "built" and layout = "basic", or leave it out'
+            words = 'is not used; say off_design = "built", layout = "basic" and cooling = "air", or leave it out'
             yield Fault(f"plant.{name}", words)
     if not binary and plant.off_design != "built":
         yield Fault("plant.off_design", f'is only for kind = "binary"; a {plant.kind} plant does not use it')
 
 
 def steam_faults(case: "CaseTables") -> Iterator[Fault]:
-    """Every fault of what steam and a wet tower ask for, or have no part in."""
+    """Every fault of what steam asks for, or has no part in."""
     plant, kind = case.plant, case.plant.kind
     yield from _separators(plant)
     if kind in STEAM and case.resource.gas.max() * (1 + _jets(plant)) >= 1:
@@ -71,21 +81,6 @@ def steam_faults(case: "CaseTables") -> Iterator[Fault]:
     if kind in STEAM and worked_out and case.wells.flow_per_producer is None:
         words = f"is missing; the water of a {kind} plant boils on its way up, and what a well then gives has to be measured"
         yield Fault("wells.flow_per_producer", words)
-    if plant.cooling is None and kind not in STEAM:
-        return
-    if plant.cooling == "wet" and kind == "flash-binary":
-        yield Fault("plant.cooling", "air cools a flash-binary plant, both parts of it; leave it out")
-    elif plant.cooling is not None and kind == "stated":
-        yield Fault("plant.cooling", "is not used: a stated plant holds its cooling already; leave it out")
-    elif cooled_by(plant) == "wet" and case.site.relative_humidity is None:
-        words = 'is missing; a wet tower cools toward the wet bulb of the air: state it, or say plant.cooling = "air"'
-        yield Fault("site.relative_humidity", words)
-
-
-def cooled_by(plant: "Plant") -> str:
-    """What carries the heat of a plant away, air unless a wet tower does."""
-    wet_unless_stated = plant.kind in STEAM and plant.kind != "flash-binary"
-    return plant.cooling or ("wet" if wet_unless_stated else "air")
 
 
 def _jets(plant: "Plant") -> float:

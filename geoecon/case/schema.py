@@ -97,12 +97,14 @@ class Site(Table):
         "the swing. Some 6 K on coasts to 18 K in high deserts (common practice); a weather file holds its own",
         default="0 K", varies=False,
     )  # fmt: skip
-    relative_humidity: tuple[float, ...] | None = months(
-        "share", 0.02, 1, "Monthly mean relative humidity of the air; what a wet tower cools toward follows from it"
-    )
     air_temperature_offset: Floats = number(
         "difference", -20, 20, "Added to every monthly mean; the way to vary the climate", default="0 K"
     )
+    relative_humidity: tuple[float, ...] | None = months(
+        "share", 0.05, 1,
+        "Monthly mean relative humidity of the air, which wet cooling needs. Through a day the air holds the vapour of its "
+        "month's mean, so that warm hours are dry; at the design air temperature it is the annual mean",
+    )  # fmt: skip
     elevation: Floats = number(
         "length", -430, 5000, "Height above sea level; turns gauge into absolute pressure", default="0 m"
     )
@@ -235,8 +237,9 @@ class Plant(Table):
         "cools both. Dry steam: wells give steam. Stated: by a quote or a record",
     )
     fluid: str | None = choice(
-        ("isobutane", "isopentane", "n-butane", "n-pentane", "R245fa", "R1233zd(E)", "R1234ze(E)", "R134a"),
-        "Working fluid of a binary plant, or of the binary unit below a flash", default=None,
+        ("isobutane", "isopentane", "n-butane", "n-pentane", "R245fa", "R1233zd(E)", "R1234ze(E)", "R134a", "best"),
+        "Working fluid of a binary plant, or of the binary unit below a flash; best: of a binary plant, the one that gives the "
+        "most unit net for each kg/s of brine at the design point, found when the plant is ordered", default=None,
     )  # fmt: skip
     layout: str = choice(
         ("basic", "recuperated", "dual-pressure", "supercritical"),
@@ -280,8 +283,10 @@ class Plant(Table):
     )
     cost_exponent: Floats = plain(0.2, 1.2, "Plant cost grows with capacity to this power", default=1.0)
     injection_temperature_floor: Floats | None = number(
-        "temperature", 10, 250, "Coolest brine that may leave; absent: 0.43 of the inlet in degC, or the silica limit, which "
-        "alone holds for what leaves a separator",
+        "temperature", 10, 250,
+        "Coolest brine that may leave; absent: 0.43 of the inlet in degC or the silica limit, whichever is higher, by "
+        "`resource.silica` or, where that is absent, by water at rest with quartz; the silica limit alone holds for what "
+        "leaves a separator",
         varies=False,
     )  # fmt: skip
     turbine_efficiency: Floats = number(
@@ -304,12 +309,48 @@ class Plant(Table):
         "and no recuperator with `supercritical`", varies=False,
     )  # fmt: skip
     condenser_approach: Floats = number(
-        "difference", 3, 60, "Cooled by air: condensing temperature above it", default="18 K", varies=False,
+        "difference", 3, 60, "Only air: condensing temperature above the entering air", default="18 K", varies=False,
         source="components", evidence="recalled",
     )  # fmt: skip
     fan_power: Floats = number(
-        "share", 0, 0.1, "Cooled by air: fan power over heat rejected", default="1.1 %", varies=False, source="components",
+        "share", 0, 0.1, "Only air: fan power over heat rejected", default="1.1 %", varies=False, source="components",
         evidence="recalled",
+    )  # fmt: skip
+    cooling: str | None = choice(
+        ("air", "wet"),
+        "What carries heat away: air, or water that a wet tower cools toward the wet bulb. A binary plant's tower takes "
+        "make-up water, and the plant is worked out as the best one at every temperature; that of a steam plant lives on "
+        "condensed steam. Absent: wet for flash and dry steam, air for binary and flash-binary",
+        default=None,
+    )
+    tower_approach: Floats = number(
+        "difference", 1, 20, "Only wet: cold water above the wet bulb", default="5 K", varies=False,
+        source="cooling_towers", evidence="recalled",
+    )  # fmt: skip
+    tower_range: Floats = number(
+        "difference", 2, 25, "Only wet: by how much water warms in the condenser", default="8 K", varies=False,
+        source="cooling_towers", evidence="recalled",
+    )  # fmt: skip
+    tower_terminal_difference: Floats = number(
+        "difference", 0.5, 20, "Only wet: condensing temperature above the water as it leaves the condenser", default="4 K",
+        varies=False, source="cooling_towers", evidence="recalled",
+    )  # fmt: skip
+    tower_fan_power: Floats = number(
+        "share", 0, 0.05, "Only wet: power of the tower's fans over heat rejected", default="0.4 %", varies=False,
+        source="cooling_towers", evidence="recalled",
+    )  # fmt: skip
+    tower_pump_head: Floats = number(
+        "length", 0, 100, "Only wet: head of the pump that circulates water", default="15 m", varies=False,
+        source="cooling_towers", evidence="recalled",
+    )  # fmt: skip
+    tower_pump_efficiency: Floats = number(
+        "share", 0.3, 0.95, "Only wet: wire to water, of that pump", default="75 %", varies=False,
+        source="cooling_towers", evidence="recalled",
+    )  # fmt: skip
+    tower_cycles: Floats = plain(
+        1.5, 20,
+        "Only `binary`, wet: what is dissolved in the circulating water over that in the make-up; blowdown holds it there",
+        default=4.0, source="cooling_towers", evidence="recalled",
     )  # fmt: skip
     auxiliary_power: Floats = number("share", 0, 0.3, "Other plant use over gross", default="1.5 %", varies=False)
     brine_pressure_drop: Floats = number("pressure drop", 0, 20, "Lost by the brine in the plant", default="3 bar")
@@ -323,7 +364,7 @@ class Plant(Table):
     off_design: str = choice(
         ("built", "re-optimised"),
         "Only `binary`: away from the design point the plant keeps the exchangers, turbine and fans that it was built with, or "
-        "is the best one at every temperature, which no plant is; of the layouts, only the basic one is worked out as built",
+        "is the best one at every temperature, which no plant is; only the basic layout, cooled by air, is worked out as built",
         default="built",
     )
     fan_speed: str = choice(
@@ -340,23 +381,9 @@ class Plant(Table):
         "share", 0.5, 3, "Only `binary`, as built: most gross power, as a share of that at the design point; absent: only "
         "`output_limit` holds", varies=False,
     )  # fmt: skip
-    cooling: str | None = choice(
-        ("air", "wet"),
-        "What carries heat away: air, or water that a wet tower cools toward the wet bulb, most of the condensed steam going "
-        "into the air; absent: wet for flash and dry steam, air for binary and flash-binary",
-        default=None,
-    )
-    wet_approach: Floats = number(
-        "difference", 5, 60,
-        "Wet tower: condensing temperature above the wet bulb, made up of the tower's approach, 5 to 8 K, its range, 8 to 11, "
-        "and the difference in the condenser", default="20 K", varies=False, source="steam_components", evidence="recalled",
-    )  # fmt: skip
-    tower_power: Floats = number(
-        "share", 0, 0.1, "Wet tower: power of fans and water pumps over heat rejected", default="0.9 %", varies=False,
-        source="steam_components", evidence="recalled",
-    )  # fmt: skip
     tower_evaporation: Floats = number(
-        "share", 0, 1, "Wet tower: share of the condensed steam that goes into the air; the rest is injected", default="75 %",
+        "share", 0, 1,
+        "Flash and dry steam, wet: share of the condensed steam that goes into the air; the rest is injected", default="75 %",
         varies=False, source="steam_components", evidence="recalled",
     )  # fmt: skip
     least_condensing_temperature: Floats = number(
@@ -413,6 +440,9 @@ class Operation(Table):
     )
     staff_floor: Floats | None = number("money a year", 0, BIG, "Fixed cost is at least this")
     variable_cost: Floats | None = number("price", 0, BIG, "Per MWh of unit net")
+    water_cost: Floats | None = number(
+        "price of water", 0, BIG, "Per m3 of make-up water of a wet tower; absent: water is counted and not paid for"
+    )
     wellfield_cost: Floats | None = number("money a year", 0, BIG, "Per well in service, producers and injectors")
     pump_life_years: int | None = count(1, 60, "Years between replacements of one production pump")
     pump_stop_years: int | None = count(

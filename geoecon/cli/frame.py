@@ -115,14 +115,15 @@ def say_what_takes_time(case: "Case") -> None:
     """A line for a person who waits, the first time a working fluid or steam is met."""
     from geoecon.case.plant_checks import STEAM, WITH_FLUID
     from geoecon.plant import properties, steam
+    from geoecon.preparing import fluids_tried
 
     plant, missing = case.plant, []
     if plant.kind in STEAM and not steam.is_kept():
         missing.append("steam")
-    if plant.kind in WITH_FLUID and plant.fluid and not properties.is_kept(plant.fluid):
-        missing.append(plant.fluid)
+    if plant.kind in WITH_FLUID and plant.fluid:
+        missing += [fluid for fluid in fluids_tried(case) if not properties.is_kept(fluid)]
     if missing and sys.stderr.isatty():
-        click.echo(f"tabulating {' and '.join(missing)}, once: a few seconds", err=True)
+        click.echo(f"tabulating {', '.join(missing)}, once: a few seconds for each", err=True)
 
 
 def room() -> int | None:

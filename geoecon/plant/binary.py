@@ -12,12 +12,14 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.plant.properties import EVAPORATION_ROWS, SUPERHEATS, FluidTable
+from geoecon.resource.silica import coolest_by_quartz
 from geoecon.resource.water import temperature_of_enthalpy, water_enthalpy
 
 DRIEST_LOSS = 0.98  # least quality along the expansion: droplets wear blades
 SAME_POWER = 2e-4  # powers this close are equal; then the one that leaves the brine hottest is taken
 KJ_PER_BAR_M3 = 100.0
 FLOOR_OF_INLET = 0.43
+FEED_ZONE_ABOVE_INLET_K = 2.0  # as `wells.temperature_loss` by default; of each kelvin more the floor knows nothing
 FAR = 1e9
 
 
@@ -28,6 +30,7 @@ class CycleTerms:
     fan_share : fan power over heat rejected;  auxiliary_share : other plant use over gross
     floor_degC : coolest brine that may leave, None for 0.43 of the inlet (common practice, assumed)
     silica_degC : where silica would come out, a floor below every other
+    quartz : whether the brine holds the silica of water at rest with quartz, which then sets such a floor
     evaporating_degC : fixes the evaporation, None for the best
     layout : a name of `layouts.LAYOUTS`
     recuperator_K : least difference between exhaust and liquid in the recuperator, None where there is none
@@ -43,6 +46,7 @@ class CycleTerms:
     floor_degC: float | None = None
     evaporating_degC: float | None = None
     silica_degC: float = 0.0
+    quartz: bool = False
     layout: str = "basic"
     recuperator_K: float | None = None
 
@@ -53,7 +57,13 @@ class CycleTerms:
             if self.floor_degC is None
             else np.full(len(brine_degC), self.floor_degC)
         )
+        if self.quartz:
+            asked = np.maximum(asked, self.quartz_floor(brine_degC))
         return np.maximum(asked, self.silica_degC)
+
+    def quartz_floor(self, brine_degC: Floats) -> Floats:
+        """Where silica would come out of brine at the inlet that was at rest with quartz in rock a little hotter  [degC]."""
+        return coolest_by_quartz(np.asarray(brine_degC) + FEED_ZONE_ABOVE_INLET_K)
 
 
 @dataclass(frozen=True)

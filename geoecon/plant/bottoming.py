@@ -55,7 +55,7 @@ class Bottoming:
         """The map of each plant, its brine, NaN where it does not hold, and where it holds."""
         for plant, here in self.plants:
             inlet = np.where(here, np.minimum(self.brine, brine), np.nan)
-            yield plant.over(inlet.ravel(), np.ravel(air)), inlet, here
+            yield plant.over(inlet, air), inlet, here
 
 
 def _joined(parts: list[tuple[Floats, np.ndarray]]) -> Floats:

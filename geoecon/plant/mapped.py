@@ -83,7 +83,7 @@ def _blocks(values: Floats, limits: Range, block: float, what: str) -> Range:
     return float(np.floor(low / block) * block), float(np.floor(high / block) * block + block)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def _grid_map(fluid: str, terms: CycleTerms, brine: Range, air: Range) -> PerformanceMap:
     grids = (np.arange(low, high + step / 2, step) for (low, high), step in ((brine, BRINE_STEP), (air, AIR_STEP)))
     return binary_map(fluid, terms, *grids)

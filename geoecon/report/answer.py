@@ -8,7 +8,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.headline import headline, return_on_equity
 from geoecon.report.lines import Line, Section, asked, first_price, have, or_reason, price
-from geoecon.report.plant import plant_lines
+from geoecon.report.plant import fluid_lines, plant_lines
 from geoecon.report.pumping import pumps_in_short
 from geoecon.report.words import account_words, homes, money, share, significant
 from geoecon.result import Result
@@ -35,6 +35,7 @@ STATEMENT = (
 ALWAYS = {"delivered_energy", "price", "revenue", "operating_cost", "capital", "cash_flow_project", "cash_flow_equity"}
 AT_YEAR_END = {"debt_balance", "reserve_balance"}
 BUILD = "build"
+MAY_BE_EMPTY = {"Plant", "Working fluids"}
 
 
 def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
@@ -42,6 +43,7 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
     groups: dict[str, Callable[[Result], Iterator[Line]]] = {
         "Size": lambda r: _size(r, system),
         "Plant": plant_lines,
+        "Working fluids": fluid_lines,
         "Energy": _energy,
         "Cost": _cost,
         "Value": _value,
@@ -49,7 +51,7 @@ def sections(result: Result, system: str = "SI") -> tuple[Section, ...]:
         "Elsewhere": _elsewhere,
     }
     found = (Section(title, tuple(lines(result))) for title, lines in groups.items())
-    return (headline(result), *(section for section in found if section.lines or section.title != "Plant"))
+    return (headline(result), *(section for section in found if section.lines or section.title not in MAY_BE_EMPTY))
 
 
 def _size(result: Result, system: str) -> Iterator[Line]:
@@ -66,11 +68,8 @@ def _size(result: Result, system: str) -> Iterator[Line]:
     if have(result, "brine_flow"):
         yield Line(comes, _in_system(v("brine_flow"), "mass flow", system), "at the design point")
     if have(result, "injection_temperature"):
-        yield Line(
-            f"{leaves} returned at",
-            _in_system(v("injection_temperature"), "temperature", system),
-            "at the design point",
-        )
+        returned = _in_system(v("injection_temperature"), "temperature", system)
+        yield Line(f"{leaves} returned at", returned, f"at the design point{_no_cooler(result, system)}")
     if pumps := pumps_in_short(result, system):
         yield pumps
     if have(result, "last_brine_temperature"):
@@ -79,6 +78,14 @@ def _size(result: Result, system: str) -> Iterator[Line]:
         yield Line(
             f"{comes} in the last year", last, f"at the plant's inlet; {cools}" if cools else "at the plant's inlet"
         )
+
+
+def _no_cooler(result: Result, system: str) -> str:
+    """How cool brine may leave a binary plant, and which rule says so; nothing of others."""
+    floor = next((a for a in result.assumptions if a.path == "plant.injection_temperature_floor: used"), None)
+    if floor is None:
+        return ""
+    return f"; no cooler than {_in_system(float(floor.value), 'temperature', system)}: {floor.source}"
 
 
 def _in_system(value: float, kind: str, system: str) -> str:

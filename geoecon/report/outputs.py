@@ -15,6 +15,7 @@ from geoecon.units import from_inside, unit_shown
 
 NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 SYSTEM = "SI"
+BY_AIR, BY_WET_BULB = "air", "wet bulb"  # what cools a plant
 IDEAL = "re-optimised at every temperature"
 SAME = 0.005  # of the capacity, between two powers that are told as one
 NO_PLANT = "with pinch and approach as designed, which no plant has"
@@ -40,6 +41,12 @@ def megawatts(kw: Floats) -> list[float]:
 def in_mw(kw: float) -> str:
     """A power with its unit, to four digits."""
     return f"{significant(kw / KW_PER_MW, 4)} MW"
+
+
+def sink(result: Result) -> str:
+    """What the plant is cooled by, as the name of an axis."""
+    wet = any(row.path == "plant.cooling" and row.value == "wet" for row in result.assumptions)
+    return BY_WET_BULB if wet else BY_AIR
 
 
 def kind(result: Result) -> str:
@@ -80,7 +87,8 @@ def air_sentence(result: Result, system: str = SYSTEM) -> str:
     air, power = month_means(found)
     hot, cold = int(air.argmax()), int(air.argmin())
     said = " and ".join(f"{in_mw(power[at])} in {NAMES[at]} at {in_degrees(air[at], system)}" for at in (hot, cold))
-    sentence = f"Unit net of year 1 by the air, {kind(result)}, with everything in service: {said}, means of the month."
+    by = f"Unit net of year 1 by the {sink(result)}, {kind(result)}"
+    sentence = f"{by}, with everything in service: {said}, means of the month."
     if (found.temperature.max(axis=1) - found.temperature.min(axis=1)).max() > STEADY_K:
         sentence += " A bar spans the cool and the warm part of a month's hours."
     most = float(result.outputs[AIR].power.max())
@@ -142,7 +150,13 @@ def months_sheet(result: Result, system: str = SYSTEM) -> Sheet:
          f"{result.monthly_energy[n, 0]:,.0f}")
         for n, name in enumerate(NAMES)
     )  # fmt: skip
-    heads = ("month", f"air [{shown}]", "unit net [MW]", *(["re-optimised [MW]"] if ideal else []), "delivered [MWh]")
+    heads = (
+        "month",
+        f"{sink(result)} [{shown}]",
+        "unit net [MW]",
+        *(["re-optimised [MW]"] if ideal else []),
+        "delivered [MWh]",
+    )
     notes: tuple[str, ...] = (
         "Unit net is before outages, at most the output limit; delivered is after outages, curtailment and the line.",
     )
@@ -178,7 +192,7 @@ def air_columns(result: Result) -> dict[str, Column]:
     columns: dict[str, Column] = {
         "month": [name for name in NAMES for _ in range(parts)],
         "part of the month": [f"{part + 1} of {parts}" for _ in NAMES for part in range(parts)],
-        "air [degC]": found.temperature.ravel(),
+        f"{sink(result)} [degC]": found.temperature.ravel(),
         "unit net [MW]": np.array(megawatts(found.power)),
     }
     return columns | _ideal_column(found)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from geoecon.energy import KW_PER_MW
+from geoecon.plant.fluids import Ranked, burns, flammable_figure, inventory_kg, safety
 from geoecon.report.lines import Line, have
 from geoecon.report.words import share, significant
 from geoecon.result import Result
@@ -14,6 +15,8 @@ LAYOUTS = {
     "dual-pressure": "evaporates at two pressures",
     "supercritical": "heated above its critical pressure",
 }
+KG_PER_T = 1e3
+THRESHOLD = "the 10,000 lb from which US 29 CFR 1910.119 asks for process safety management; local codes decide"
 
 
 def plant_lines(result: Result) -> Iterator[Line]:
@@ -24,6 +27,8 @@ def plant_lines(result: Result) -> Iterator[Line]:
     each = f"{significant(result.value('plant_net_capacity') * KW_PER_MW / result.value('brine_flow'), 3)} kW"
     if given["plant.kind"] == "binary":
         yield Line("Each kg/s of brine", each, f"plant net; {_fluid(given)}")
+        yield _store(_name(given), result.value("gross_capacity") * KW_PER_MW)
+        yield from _cooling(result, given)
         return
     of = "steam" if given["plant.kind"] == "dry-steam" else "water"
     yield Line(f"Each kg/s of {of}", each, f"plant net; {_steam(given)}")
@@ -38,11 +43,16 @@ def plant_lines(result: Result) -> Iterator[Line]:
         yield Line("Goes back", share(float(back)), f"of the {of}; the rest goes into the air, as vapour and gas")
 
 
+def _name(given: Mapping[str, str]) -> str:
+    """The working fluid, the best one where it is looked for."""
+    return given.get("plant.fluid: taken", given["plant.fluid"])
+
+
 def _fluid(given: Mapping[str, str]) -> str:
     layout = LAYOUTS[given["plant.layout"]]
     if "plant.recuperator_pinch" in given and given["plant.layout"] == "supercritical":
         layout += ", with a recuperator"
-    return f"{given['plant.fluid']}, {layout}"
+    return f"{_name(given)}, {layout}"
 
 
 def _steam(given: Mapping[str, str]) -> str:
@@ -60,3 +70,66 @@ def _steam(given: Mapping[str, str]) -> str:
 
 def _number(value: str) -> str:
     return f"{float(value):.0f}"
+
+
+def _cooling(result: Result, given: Mapping[str, str]) -> Iterator[Line]:
+    """How a plant with a tower is cooled, and the water that it takes; nothing where air cools it."""
+    if result.water is None:
+        return
+    above = float(given["plant.cooling: condensing temperature above the wet bulb"])
+    kw = float(given["plant.cooling: power of fans and circulating pump"])
+    fans = f"condensing {above:g} K above the wet bulb; fans and circulating pump take {significant(kw, 3)} kW"
+    yield Line("Cooled by", "wet tower", fans)
+    each, first = float(result.water.per_net_mwh[0]), float(result.water.by_year[0, 0])
+    up, out = (float(given[f"plant.cooling: water {name}"]) for name in ("evaporated", "blown down"))
+    parts = f"for each MWh of unit net at the design point, {significant(up, 3)} evaporated and {significant(out, 3)} let out"
+    rights = "; rights to water and what is let out are for local rules"
+    yield Line("Make-up water", f"{significant(each, 3)} m3", parts)
+    yield Line("", f"{significant(first, 3)} m3", f"in year 1, at the rate of the design point{rights}")
+
+
+def _store(fluid: str, gross_kw: float) -> Line:
+    """How much working fluid the plant holds, and what that asks for where it burns."""
+    kind = safety(fluid)
+    held = inventory_kg(gross_kw)
+    each = f"{flammable_figure('inventory'):g} kg for each kW gross, assumed"
+    group = f"safety group {kind['group']}, recalled"
+    if not burns(fluid):
+        more = f", {kind['note']}" if kind["note"] else ""
+        return Line("Fluid in the plant", _tonnes(held), f"{each}; {fluid} is not flammable ({group}{more})")
+    how = "flammable" if kind["burns"] == "yes" else "mildly flammable"
+    side = "above" if held > flammable_figure("threshold") else "below"
+    return Line("Fluid in the plant", _tonnes(held), f"{each}; {fluid} is {how} ({group}); {side} {THRESHOLD}")
+
+
+def fluid_lines(result: Result) -> Iterator[Line]:
+    """Working fluids beside one another, the best first; nothing where the case names its fluid."""
+    if result.fluids is None:
+        return
+    ranked = list(result.fluids.in_order())
+    for place, fluid in enumerate(ranked):
+        yield Line(
+            fluid.fluid,
+            f"{significant(fluid.unit_net, 3)} kW",
+            ", ".join(_beside(fluid, ranked[1:2] if not place else [])),
+        )
+    if none := result.fluids.without():
+        yield Line("No power", "none", ", ".join(none))
+
+
+def _beside(fluid: Ranked, following: list[Ranked]) -> Iterator[str]:
+    """What is said of a fluid: by how much it leads the next or trails the best, brine, and how much of it would burn."""
+    if fluid.behind:
+        yield f"{-fluid.behind * 100:.1f} % less than the best"
+    elif following:
+        ahead = fluid.unit_net / following[0].unit_net - 1
+        yield f"taken: unit net for each kg/s of brine, {ahead * 100:.1f} % more than {following[0].fluid}"
+    else:
+        yield "taken: unit net for each kg/s of brine"
+    yield f"{significant(fluid.brine, 3)} kg/s of brine"
+    how = {"yes": "flammable", "mildly": "mildly flammable", "no": "not flammable"}[safety(fluid.fluid)["burns"]]
+    yield f"{_tonnes(inventory_kg(fluid.gross))} {how}" if burns(fluid.fluid) else how
+
+
+def _tonnes(kg: float) -> str:
+    return f"{significant(kg / KG_PER_T, 2)} t"

@@ -47,3 +47,16 @@ def silica_floor(silica_mg_kg: Floats | float, steam_taken: Floats | float = 0.0
     """
     left = np.maximum(1 - np.asarray(steam_taken), NO_SILICA)
     return amorphous_silica_temperature(np.maximum(silica_mg_kg, NO_SILICA) / left)
+
+
+def coolest_by_quartz(temperature_degC: Floats | float) -> Floats:
+    """Temperature below which water that was at rest with quartz gives silica off when it cools without boiling.
+
+    temperature_degC : of the rock, any shape  [degC];  returns  [degC]; above 250 degC what it is there, as the least
+    Source: `quartz_silica`, then `amorphous_silica_temperature`.
+
+    >>> coolest_by_quartz(np.array([160.0, 200.0, 250.0, 290.0])).round(1)
+    array([ 37.6,  75.5, 125.8, 125.8])
+    """
+    hot = np.minimum(np.asarray(temperature_degC, dtype=np.float64), geothermometer("quartz").high)
+    return amorphous_silica_temperature(quartz_silica(hot))

@@ -75,3 +75,10 @@ def test_no_layout_passes_the_exergy_of_its_brine(fluid, layout):
         on = made.net > 0
         assert on.any()
         assert (made.net[on] < 0.97 * given[on]).all(), (made.net[on] / given[on]).max()
+
+
+def test_which_fluid_is_the_better_one():
+    """Printed for 200 degF: isobutane 31.9 % and isopentane 30.5 % with one level, 39.7 and 37.0 with two."""
+    brine, dead = celsius(200.0), celsius(100.0)
+    for layout in ("basic", "dual-pressure"):
+        assert best("isobutane", layout, brine, dead).net[0] > best("isopentane", layout, brine, dead).net[0]

@@ -23,7 +23,7 @@ def output_by_air(result: Result, system: str = words.SYSTEM) -> Chart:
     """Unit net of year 1 over the air: a line of the plant as it is, the months on it, the best cycle beside it."""
     if not result.outputs:
         return Chart(None, words.why_none(result), pd.DataFrame())
-    unit, found = unit_shown("temperature", system), result.outputs[MONTHS]
+    axis, found = f"{words.sink(result)} [{unit_shown('temperature', system)}]", result.outputs[MONTHS]
     air, power = words.month_means(found)
     months = pd.DataFrame({
         "month": words.NAMES, "label": _month_labels(air), "at": words.degrees(air, system), "mw": words.megawatts(power),
@@ -31,12 +31,12 @@ def output_by_air(result: Result, system: str = words.SYSTEM) -> Chart:
         "warm": words.degrees(found.temperature.max(axis=1), system),
         "up": _rising(air),
     })  # fmt: skip
-    x = alt.X("at:Q", title=f"air [{unit}]", scale=alt.Scale(zero=False, nice=False, padding=EDGE))
+    x = alt.X("at:Q", title=axis, scale=alt.Scale(zero=False, nice=False, padding=EDGE))
     y = alt.Y("mw:Q", title="unit net in year 1, before outages [MW]", scale=alt.Scale(zero=False))
     spread = alt.Chart(months).mark_rule(color=EARTH, strokeWidth=1.5, opacity=0.6).encode(
-        x=alt.X("cool:Q", title=f"air [{unit}]"), x2="warm:Q", y=y
+        x=alt.X("cool:Q", title=axis), x2="warm:Q", y=y
     )  # fmt: skip
-    tips = [alt.Tooltip("month:N"), alt.Tooltip("at:Q", title=f"air [{unit}]", format=".1f"),
+    tips = [alt.Tooltip("month:N"), alt.Tooltip("at:Q", title=axis, format=".1f"),
             alt.Tooltip("mw:Q", title="unit net [MW]", format=",.3f")]  # fmt: skip
     picture = alt.layer(
         _lines(result.outputs[AIR], words.kind(result), x, y, system),

@@ -215,6 +215,15 @@ def _variable_cost(facts: Facts) -> Working:
     return Working((each, made), "{variable cost} * {unit net energy of year 1}")
 
 
+def _water(facts: Facts) -> Working:
+    """Make-up water of year 1 at its price; each MWh gross takes what it does at the design point."""
+    each = facts.input("operation.water_cost", "cost of water")
+    assert facts.result.water is not None
+    rests_on = ("plant.cooling: water make-up", "first_year_energy")
+    used = Term("make-up water of year 1", float(facts.result.water.by_year[0, 0]), "m3", rests_on)
+    return Working((each, used), "{cost of water} * {make-up water of year 1}")
+
+
 def _wellfield_cost(facts: Facts) -> Working:
     """The cost of one well a year, for every producer and injector in service."""
     counts = [facts.metric(name) for name in ("producers", "injectors") if facts.value(name) > 0]
@@ -278,6 +287,7 @@ def _bond_premium(facts: Facts) -> Working:
 OPERATING: dict[str, Callable[[Facts], Working]] = {
     "fixed_cost": _fixed_cost,
     "variable_cost": _variable_cost,
+    "water": _water,
     "wellfield_cost": _wellfield_cost,
     "insurance": _share_of_capital("operation.insurance"),
     "property_tax": _property_tax,

@@ -21,19 +21,20 @@ CLIMATE = ("site.air_temperature", "site.weather_file", MONTHLY_MEANS, "site.dai
            "site.relative_humidity", "plant.design_air_temperature")  # fmt: skip
 STEAM = (
     *SEPARATORS, *(f"{path}: {name}" for path in SEPARATORS for name in ("pressure", OF_STEAM)), COOLEST, "resource.gas",
-    "plant.gas_removal", "plant.ejector_steam", "plant.compressor_efficiency", "plant.cooling", CONDENSING,
-    "plant.wet_approach",
-    "plant.tower_power", "plant.least_condensing_temperature", "site.relative_humidity",
+    "plant.gas_removal", "plant.ejector_steam", "plant.compressor_efficiency", CONDENSING,
+    "plant.least_condensing_temperature",
 )  # fmt: skip
 OFF_DESIGN = ("plant.off_design", "plant.fan_speed", "plant.least_condensing_pressure", "plant.generator_limit")
 PLANT = (
-    "plant.kind", "plant.fluid", "plant.layout", "plant.recuperator_pinch", "plant.performance",
+    "plant.kind", "plant.fluid", "plant.fluid: taken", "plant.layout", "plant.recuperator_pinch", "plant.performance",
     "plant.performance_factor", "resource.temperature", "wells.temperature_loss", "wells.bore_heat_loss",
     "wells.pipe_length", "plant.design_air_temperature",
     "site.air_temperature", "site.weather_file", MONTHLY_MEANS, "resource.silica",
-    "plant.injection_temperature_floor", "plant.evaporating_temperature", "plant.turbine_efficiency",
+    "plant.injection_temperature_floor",
+    "plant.injection_temperature_floor: used", "plant.evaporating_temperature", "plant.turbine_efficiency",
     "plant.feed_pump_efficiency", "plant.generator_efficiency", "plant.pinch", "plant.condenser_approach",
-    "plant.fan_power", "plant.auxiliary_power", *STEAM,
+    "plant.fan_power", "plant.auxiliary_power", *STEAM, "plant.cooling", "site.relative_humidity", "site.elevation",
+    "plant.cooling: condensing temperature above the wet bulb", "plant.cooling: power of fans and circulating pump",
 )  # fmt: skip
 INLET = (
     "resource.temperature", "wells.temperature_loss", "wells.bore_heat_loss: lost in the well",

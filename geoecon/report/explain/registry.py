@@ -126,9 +126,10 @@ EXPLAINED: dict[str, Explained] = {
                       "cover, the debt service that cash covers as asked, at its value at the debt rate.", debt),
     "equity": Explained("All uses of money before year 1 less debt and grant.", equity),
     "first_year_operating_cost": Explained("Sum of the operating accounts of year 1 in money of the price year: fixed cost, at "
-                                           "least the floor for staff; variable cost times unit-net energy; well field "
-                                           "cost of a well times wells in service; insurance, property tax and land. "
-                                           "Royalty follows revenue and is left out.", first_year_operating_cost),
+                                           "least the floor for staff; variable cost times unit-net energy; water of a "
+                                           "tower; well field cost of a well times wells in service; insurance, property "
+                                           "tax and land. Royalty follows revenue and is left out.",
+                                           first_year_operating_cost),
     "wacc": Explained("Debt share times debt rate after tax, and the rest times the return on equity.", wacc),
     "life_cycle_cost": Explained("Value at the discount rate of capital, sustaining capital, operating cost and "
                                  "decommissioning, over what a royalty at the levelized cost leaves. ASTM E917 and ISO "

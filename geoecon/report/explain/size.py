@@ -25,6 +25,7 @@ from geoecon.report.explain.facts import (
     signed,
 )
 from geoecon.report.explain.printed import in_digits
+from geoecon.report.outputs import BY_AIR, sink
 from geoecon.wells.counts import whole
 
 
@@ -84,20 +85,24 @@ def _off_the_map(facts: Facts) -> Working:
     """Plant net in the hottest month, between the two air temperatures of the map around it, less well pumps."""
     sides = facts.result.outputs[HOTTEST]
     air, _ = facts.month_means()
-    at = int(air.argmax())
-    hot = Term(f"mean air of {MONTHS[at]}, the hottest month", float(air[at]), "degC", CLIMATE)
+    wet = sink(facts.result) != BY_AIR
+    month = "wet bulb of the hottest month" if wet else f"mean air of {MONTHS[int(air.argmax())]}, the hottest month"
+    hot = Term(month, float(sides.temperature[1, 0]), "degC", CLIMATE)
     brine = Term("brine at the plant inlet at the design point", facts.inlet, "degC", INLET)
     rests_on = (*PLANT, *OFF_DESIGN, "brine_flow")
+    pumps = facts.metric("well_pump_power")
+    if sides.temperature[0, 0] == sides.temperature[2, 0]:
+        net = Term("plant net in it", float(sides.power[1, 0]), "kW", rests_on)
+        return Working((brine, hot, net, pumps), f"{{{net.label}}} / 1000 - {{well pump power}}")
     (cool, warm), (more, less) = (
         [
             Term(f"{what} {side} it", float(value), unit, under)
-            for side, value in zip(("below", "above"), values[:, 0], strict=True)
+            for side, value in zip(("below", "above"), values[::2, 0], strict=True)
         ]
         for what, values, unit, under in (
             ("air of the map", sides.temperature, "degC", ()), ("plant net of the map", sides.power, "kW", rests_on),
         )
     )  # fmt: skip
-    pumps = facts.metric("well_pump_power")
     part = f"({{{hot.label}}} - {{{cool.label}}}) / ({{{warm.label}}} - {{{cool.label}}})"
     between = f"({{{more.label}}} + ({{{less.label}}} - {{{more.label}}}) * {part})"
     return Working((brine, hot, cool, warm, more, less, pumps), f"{between} / 1000 - {{well pump power}}")
