@@ -4,6 +4,7 @@ Sources
 - CoolProp's humid air (HAPropsSI; the virial equation of ASHRAE research project 1485), installed: the wet bulb of real air.
 - R. Stull, Wet-Bulb Temperature from Relative Humidity and Air Temperature, J. Appl. Meteor. Climatol. 50 (2011), p. 2267:
   formula, its example (20 degC and 50 % give 13.7 degC) and its error (-1 to 0.65 K, 0.3 K on average) from memory.
+- The equation of a psychrometer at sea level, e = e_w - 6.53e-4 (1 + 9.44e-4 t_w) p (t - t_w), from memory; solved here.
 - Handbooks' rule for make-up water: evaporation 0.00085 x circulation x range in degF; recalled.
 """
 
@@ -12,7 +13,7 @@ import pytest
 from CoolProp.HumidAirProp import HAPropsSI
 
 from geoecon.plant.cooling import Tower, humidity_at, wet_bulb
-from geoecon.resource.water import air_pressure
+from geoecon.resource.water import air_pressure, saturation_pressure
 
 AIR = np.arange(1.0, 51.0, 7.0)
 HUMIDITY = np.array([0.05, 0.15, 0.3, 0.5, 0.75, 0.99])
@@ -45,6 +46,16 @@ def test_wet_bulb_beside_an_empirical_formula(agree):
     off = stull(air, humidity) - wet_bulb(air, humidity, 1.01325)
     assert off.min() > -1.0
     assert off.max() < 0.65
+
+
+@pytest.mark.parametrize("air", [10.0, 20.0, 30.0, 40.0])
+@pytest.mark.parametrize("humidity", [0.3, 0.6, 0.9])
+def test_wet_bulb_beside_a_psychrometer(air, humidity):
+    """A thermometer in a wet sock reads within 0.4 K of the thermodynamic wet bulb."""
+    tried = np.linspace(0.01, air, 4001)
+    held = saturation_pressure(tried) - 6.53e-4 * (1 + 9.44e-4 * tried) * 1.01325 * (air - tried)
+    read = tried[np.abs(held - humidity * saturation_pressure(air)).argmin()]
+    assert float(wet_bulb(air, humidity, 1.01325)) == pytest.approx(read, abs=0.4)
 
 
 def test_warm_hours_are_dry_hours():

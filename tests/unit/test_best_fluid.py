@@ -10,7 +10,7 @@ from geoecon.errors import CaseError
 from geoecon.plant.chosen import ChosenPlant
 from geoecon.plant.fluids import fluid_names, inventory_kg, ranking
 from geoecon.report.explain.walk import explain
-from geoecon.report.plant import binary_lines, fluid_lines
+from geoecon.report.plant import plant_lines, fluid_lines
 from geoecon.sizing import size
 
 CASES = Path(geoecon.__file__).parents[1] / "cases"
@@ -87,11 +87,11 @@ def test_words_say_which_by_how_much_and_what_burns(fen, result):
     assert first.label == ranked[0].fluid
     assert f"{(ranked[0].unit_net / ranked[1].unit_net - 1) * 100:.1f} % more than {ranked[1].fluid}" in first.basis
     assert "less than the best" in second.basis
-    store = next(line for line in binary_lines(result) if line.label == "Fluid in the plant")
+    store = next(line for line in plant_lines(result) if line.label == "Fluid in the plant")
     assert "not flammable" in store.basis
     assert "10,000 lb" not in store.basis
     large = geoecon.evaluate(fen.with_texts({"plant.fluid": "isopentane"}))
-    store = next(line for line in binary_lines(large) if line.label == "Fluid in the plant")
+    store = next(line for line in plant_lines(large) if line.label == "Fluid in the plant")
     assert (inventory_kg(1000 * large.value("gross_capacity")) > THRESHOLD_KG) == ("above the 10,000 lb" in store.basis)
     assert "local codes decide" in store.basis
 

@@ -60,9 +60,11 @@ def test_a_vendors_table_is_read_between_its_rows_by_hand():
     share = (129 - low) / (high - low)
     each = [rows[low, air] * (1 - share) + rows[high, air] * share for air in (20.0, 30.0)]
     sides = result.outputs[HOTTEST]
-    assert sides.temperature[:, 0] == pytest.approx([20, 30], abs=0)
-    assert sides.power[:, 0] == pytest.approx(np.array(each) * result.value("brine_flow"), rel=1e-12)
-    by_hand = (0.4 * each[0] + 0.6 * each[1]) * result.value("brine_flow") / 1000 - result.value("well_pump_power")
+    between = 0.4 * each[0] + 0.6 * each[1]
+    assert sides.temperature[:, 0] == pytest.approx([20, 26, 30], abs=0)
+    by_rows = np.array([each[0], between, each[1]]) * result.value("brine_flow")
+    assert sides.power[:, 0] == pytest.approx(by_rows, rel=1e-12)
+    by_hand = by_rows[1] / 1000 - result.value("well_pump_power")
     assert result.value("summer_capacity") == pytest.approx(by_hand, rel=1e-12)
     assert result.outputs[BRINE].ideal is None
 

@@ -9,7 +9,7 @@ import geoecon
 from geoecon.errors import CaseError
 from geoecon.plant.layouts import LAYOUTS
 from geoecon.preparing import cycle_terms, design_air, design_sink, monthly_air, monthly_sink, sink_in_parts, tower
-from geoecon.report.plant import binary_lines
+from geoecon.report.plant import plant_lines
 from geoecon.sizing import size
 from geoecon.watering import heat_rejected
 
@@ -70,7 +70,7 @@ def test_water_goes_with_heat_and_is_paid_for(wet, result):
     paid = result.operating_accounts["water"][first:] / result.index[first:]
     assert paid == pytest.approx(2 * result.water.by_year)
     assert result.as_json()["water"]["makeup_m3_per_mwh"] == each
-    assert any(line.label == "Make-up water" for line in binary_lines(result))
+    assert any(line.label == "Make-up water" for line in plant_lines(result))
 
 
 def test_dry_air_and_few_cycles(wet):
