@@ -10,7 +10,7 @@ from geoecon.errors import CaseError
 from geoecon.plant.chosen import ChosenPlant
 from geoecon.plant.fluids import fluid_names, inventory_kg, ranking
 from geoecon.report.explain.walk import explain
-from geoecon.report.plant import plant_lines, fluid_lines
+from geoecon.report.plant import fluid_lines, plant_lines
 from geoecon.sizing import size
 
 CASES = Path(geoecon.__file__).parents[1] / "cases"
