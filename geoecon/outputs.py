@@ -72,7 +72,8 @@ class _Unit:
     def output(self, at: Floats, life: Floats, power: Callable[[PlantMap], Floats]) -> Output:
         """Power by the map of the plant over brine of the `life`, and by that of the best cycle where it is another."""
         ideal = self.plant.ideal if isinstance(self.plant, BuiltPlant) else None
-        return Output(at, power(self.map_over(life)), None if ideal is None else power(self.map_over(life, ideal)))
+        best = None if ideal is None else power(self.map_over(life, ideal))
+        return Output(at, power(self.map_over(life)), best, self.limit_kw)
 
     def over_air(self, air: Floats) -> Output:
         """In year 1, over air temperatures of any shape (..., scenario)."""

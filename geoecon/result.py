@@ -194,11 +194,13 @@ class Output:
 
     temperature : of air or of brine  [degC];  power : of the same shape  [kW]
     ideal : the same with the best cycle at every temperature, where a plant keeps what it was built with; else None
+    limit : the most that the unit may run at, (scenario,), where power is what it runs at  [kW]; else None
     """
 
     temperature: Floats
     power: Floats
     ideal: Floats | None = None
+    limit: Floats | None = None
 
 
 @dataclass(frozen=True)

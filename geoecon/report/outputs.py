@@ -91,13 +91,28 @@ def air_sentence(result: Result, system: str = SYSTEM) -> str:
     sentence = f"{by}, with everything in service: {said}, means of the month."
     if (found.temperature.max(axis=1) - found.temperature.min(axis=1)).max() > STEADY_K:
         sentence += " A bar spans the cool and the warm part of a month's hours."
-    most = float(result.outputs[AIR].power.max())
-    if int((result.outputs[AIR].power == most).sum()) > 1:
-        sentence += f" {in_mw(most)} is the most that it may run at (plant.output_limit, site.export_limit)."
+    sentence += _most(result)
     if found.ideal is None:
         return sentence
     more = float(found.ideal[hot, :, 0].mean()) - power[hot]
     return f"{sentence} {_beside_ideal(more, result, f'in {NAMES[hot]}')}"
+
+
+def _most(result: Result) -> str:
+    """What ends the rise of power as it gets colder, where something does."""
+    line, warm_end = result.outputs[AIR], -1
+    most = float(line.power.max())
+    if int((line.power == most).sum()) <= 1:
+        return ""
+    assert line.limit is not None
+    if most == line.limit[0]:
+        return f" {in_mw(most)} is the most that it may run at (plant.output_limit, site.export_limit)."
+    floor = next((row.path for row in result.assumptions if row.path in _FLOORS), "")
+    held = "all of them" if line.power[warm_end, 0] == most else "the cold months"
+    return f" In {held} the condenser is as cold as it is let become ({floor})." if floor else ""
+
+
+_FLOORS = ("plant.least_condensing_temperature", "plant.least_condensing_pressure")
 
 
 def _beside_ideal(more_kw: float, result: Result, where: str) -> str:

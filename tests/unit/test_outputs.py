@@ -8,6 +8,7 @@ import pytest
 import geoecon
 from geoecon.energy import MONTH_HOURS
 from geoecon.outputs import AIR, BRINE, HOTTEST, MONTHS, YEARS
+from geoecon.report.outputs import air_sentence
 
 DAYS = np.array(MONTH_HOURS) / 24
 
@@ -80,3 +81,12 @@ def test_scenarios_have_their_own_lines_alone_as_among_others():
 @pytest.mark.parametrize("name", ["ambry-wells", "tessel-ridge", "dunmarrow"])
 def test_a_stated_plant_has_none(name):
     assert evaluated(name).outputs == {}
+
+
+def test_what_ends_the_rise_is_named():
+    """The condenser of steam in the cold months; the most that a unit may run at where that comes first."""
+    floor = "In the cold months the condenser is as cold as it is let become (plant.least_condensing_temperature)"
+    assert floor in air_sentence(evaluated("cinder-saddle"))
+    held = air_sentence(evaluated("cinder-saddle", **{"site.export_limit": "15.5 MW"}))
+    assert "15.50 MW is the most that it may run at" in held
+    assert floor not in held

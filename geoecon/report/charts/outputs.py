@@ -6,6 +6,7 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
+from geoecon.energy import KW_PER_MW
 from geoecon.outputs import AIR, BRINE, MONTHS, YEARS
 from geoecon.report import outputs as words
 from geoecon.report.charts.frame import EARTH, HALO, PAPER, STONE, WATER, Chart, dressed
@@ -16,6 +17,7 @@ HEIGHT = 340
 LABELLED_YEARS = 5
 THICK = 2.5
 EDGE = 26  # pixels beside the outermost dots, for their names
+LEVEL = 0.01  # of power; a line that moves by less is drawn as level
 NEAR = 0.04  # of the span of air, within which months share one name
 
 
@@ -32,7 +34,7 @@ def output_by_air(result: Result, system: str = words.SYSTEM) -> Chart:
         "up": _rising(air),
     })  # fmt: skip
     x = alt.X("at:Q", title=axis, scale=alt.Scale(zero=False, nice=False, padding=EDGE))
-    y = alt.Y("mw:Q", title="unit net in year 1, before outages [MW]", scale=alt.Scale(zero=False))
+    y = alt.Y("mw:Q", title="unit net in year 1, before outages [MW]", scale=_room(result.outputs[AIR]))
     spread = alt.Chart(months).mark_rule(color=EARTH, strokeWidth=1.5, opacity=0.6).encode(
         x=alt.X("cool:Q", title=axis), x2="warm:Q", y=y
     )  # fmt: skip
@@ -61,12 +63,22 @@ def output_by_brine(result: Result, system: str = words.SYSTEM) -> Chart:
     })  # fmt: skip
     years.loc[0, "label"] = "year 1"
     x = alt.X("at:Q", title=f"brine at the plant inlet [{unit}]", scale=alt.Scale(zero=False, nice=False, padding=EDGE))
-    y = alt.Y("mw:Q", title="unit net at design air [MW]", scale=alt.Scale(zero=False))
+    y = alt.Y("mw:Q", title="unit net at design air [MW]", scale=_room(result.outputs[BRINE]))
     tips = [alt.Tooltip("year:N"), alt.Tooltip("at:Q", title=f"brine [{unit}]", format=".1f"),
             alt.Tooltip("mw:Q", title="unit net [MW]", format=",.3f")]  # fmt: skip
     picture = alt.layer(_lines(result.outputs[BRINE], words.kind(result), x, y, system), *_dots(years, x, y, tips))
     data = pd.DataFrame(words.brine_columns(result))
     return Chart(dressed(picture, height=HEIGHT), words.brine_sentence(result, system), data)
+
+
+def _room(found: Output) -> alt.Scale:
+    """The scale of power, which leaves a line that is level room above and below."""
+    low, high = np.nanmin(found.power) / KW_PER_MW, np.nanmax(found.power) / KW_PER_MW
+    return (
+        alt.Scale(zero=False)
+        if high - low > LEVEL * high
+        else alt.Scale(domain=[low - LEVEL * high, high + LEVEL * high])
+    )
 
 
 def _rising(air: np.ndarray) -> list[bool]:
