@@ -25,7 +25,7 @@ def _polynomial(r: Row) -> Form:
 
 
 def _power(r: Row) -> Form:
-    """factor z^exponent."""
+    """A factor times z^exponent."""
     factor, exponent, unit = float(r["factor"]), float(r["exponent"]), METRES[r["depth_unit"]]
     return lambda depth_m: np.asarray(factor * (depth_m / unit) ** exponent)
 
