@@ -89,8 +89,8 @@ class WellCost(Table):
     slim_hole_depth: Floats | None = number("length", 1, 7000, "Measured depth of one slim hole; absent: `depth`")
     slim_hole_cost: Floats | None = number(
         "money", 0, BIG,
-        "One slim hole, price-year money; absent: a full-size well of that depth by `cost_method`, with `cost_factor`, less the "
-        "40 to 60 % that slim holes saved, of which the middle",
+        "One slim hole, price-year money; absent: a full-size well of that depth by `cost_method`, with `cost_factor`, less "
+        "the 40 to 60 % that slim holes saved, of which the middle",
     )  # fmt: skip
 
 
