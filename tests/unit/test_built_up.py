@@ -211,7 +211,8 @@ REFUSED = {
     ),
     "no string": ('cost_method = "built-up"\ncasing_strings = 0\n', {}, "wells.casing_strings", "0 is outside 1 to 10"),
     "a length for a rate": (
-        'cost_method = "built-up"\npenetration_rate = "5 m"\n', {}, "wells.penetration_rate", "write it in m/h, ft/h, m/d, ft/d",
+        'cost_method = "built-up"\npenetration_rate = "5 m"\n', {}, "wells.penetration_rate",
+        "write it in m/h, ft/h, m/d, ft/d",
     ),
     "a slim hole that nothing costs": (
         STATED + 'slim_holes = 1\nslim_hole_depth = "700 m"\n', {}, "wells.slim_hole_cost", "not for slim_hole_depth",

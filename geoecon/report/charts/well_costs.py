@@ -13,7 +13,7 @@ from geoecon.studies.well_costs import WellCosts
 GAP = 0.055  # of the height, between labels of lines that end close together
 TALL = 360
 LABELS = 1.22  # of the depths, for the names of lines on the right
-COLOURS = (WATER, EARTH, INK, SAND, STONE)  # one for each publication, which its label names as well
+COLOURS = (WATER, EARTH, INK, SAND, STONE)  # one for each publication; every line has its name besides
 
 
 def cost_by_depth(found: WellCosts) -> Chart:
@@ -43,21 +43,27 @@ def cost_by_depth(found: WellCosts) -> Chart:
         alt.Tooltip("cost:Q", title=f"one well [{unit}]", format=",.2f"),
     ]  # fmt: skip
     lines = alt.Chart(drawn).mark_line(strokeWidth=2).encode(x=x, y=y, color=colour, detail="curve:N", tooltip=tips)
-    ends = alt.Chart(_labels(drawn)).encode(x=x, y="beside:Q", text="curve:N")
-    words: dict[str, Any] = {"align": "left", "dx": 6, "fontSize": 11}
-    halo = ends.mark_text(**words, stroke=PAPER, strokeWidth=HALO, strokeJoin="round")
-    picture = alt.layer(lines, halo, ends.mark_text(**words).encode(color=colour), *_own(found, x, y))
+    ends = _labels(drawn, deepest)
+    names = (
+        alt.Chart(ends)
+        .mark_text(align="left", dx=6, fontSize=11, color=INK)
+        .encode(x="right:Q", y="beside:Q", text="curve:N")
+    )
+    leaders = alt.Chart(ends[ends["depth"] < deepest]).mark_rule(color=STONE, strokeDash=[2, 3]).encode(
+        x=x, x2="right:Q", y="cost:Q", y2="beside:Q"
+    )  # fmt: skip
+    picture = alt.layer(leaders, lines, names, *_own(found, x, y))
     return Chart(dressed(picture, height=TALL), _sentence(found), told)
 
 
-def _labels(drawn: pd.DataFrame) -> pd.DataFrame:
-    """The last point of each line, with a height for its label that keeps clear of the others."""
+def _labels(drawn: pd.DataFrame, right: float) -> pd.DataFrame:
+    """The end of each line, and on the right a height for its name that keeps clear of the others."""
     ends = drawn.groupby("curve", as_index=False).last().sort_values("cost")
     apart, height, placed = GAP * float(drawn["cost"].max()), -np.inf, []
     for cost in ends["cost"]:
         height = max(float(cost), height + apart)
         placed.append(height)
-    return ends.assign(beside=placed)
+    return ends.assign(right=right, beside=placed)
 
 
 def _own(found: WellCosts, x: alt.X, y: alt.Y) -> list[alt.Chart]:
@@ -68,7 +74,7 @@ def _own(found: WellCosts, x: alt.X, y: alt.Y) -> list[alt.Chart]:
     base = alt.Chart(point).encode(x=x, y=y)
     words: dict[str, Any] = {"dx": -10, "dy": -10, "align": "right", "fontSize": 12, "fontWeight": "bold"}
     return [
-        base.mark_text(**words, stroke=PAPER, strokeWidth=HALO, strokeJoin="round").encode(text="label:N"),
+        base.mark_text(**words, color=PAPER, stroke=PAPER, strokeWidth=HALO, strokeJoin="round").encode(text="label:N"),
         base.mark_text(**words, color=INK).encode(text="label:N"),
         base.mark_point(shape="diamond", size=140, filled=True, color=INK, opacity=1),
     ]

@@ -126,7 +126,7 @@ def test_labels_keep_clear_of_each_other(stated):
     from geoecon.report.charts.well_costs import GAP, _labels
 
     drawn = cost_by_depth(stated).data.set_axis(["curve", "of", "depth", "cost"], axis=1)
-    heights = _labels(drawn)["beside"].to_numpy()
+    heights = _labels(drawn, 4000.0)["beside"].to_numpy()
     assert (np.diff(heights) >= GAP * drawn["cost"].max() * (1 - 1e-9)).all()
 
 
