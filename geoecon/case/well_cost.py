@@ -110,7 +110,10 @@ def well_cost_faults(case: "CaseTables", new_wells: bool) -> Iterator[Fault]:
     """
     wells = case.wells
     if new_wells and wells.cost_method == STATED and wells.cost_per_producer is None:
-        yield Fault("wells.cost_per_producer", 'is missing; give it, or a cost_curve with cost_method = "curve"')
+        yield Fault(
+            "wells.cost_per_producer",
+            'is missing; give it, or a cost_method that goes with depth: "curve" or "built-up"',
+        )
     if wells.cost_method == CURVE and (wells.cost_curve is None or wells.depth is None):
         missing = "cost_curve" if wells.cost_curve is None else "depth"
         yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")

@@ -8,9 +8,11 @@ import pytest
 import geoecon
 from geoecon import evaluate
 from geoecon.case import Case
+from geoecon.case.well_cost import RATES
 from geoecon.drilling import cost_per_well, rate, slim_hole_cost, slim_hole_share, well_built_up
 from geoecon.errors import CaseError
 from geoecon.report.explain.walk import explain, listing
+from geoecon.studies.uncertain import uncertain_inputs
 from geoecon.tables import table
 from geoecon.wells.built_up import DAYS, PARTS, Drilling, built_up, casing_length
 from geoecon.wells.drilling import cost_curve, price_level
@@ -121,6 +123,21 @@ def test_rates_may_be_uncertain():
     cost = evaluate(known).metrics["capital_cost"].values
     assert cost.shape == (3,)
     assert (np.diff(cost) > 0).all()
+
+
+@pytest.mark.parametrize("name", RATES)
+def test_every_rate_moves_the_cost(name):
+    """1,150 m with the usual rates, then with one of them a third higher: each is read, none is another's."""
+    usual = cost_per_well(case())[0][0]
+    more = {"wells.casing_strings": 4} if name == "casing_strings" else {f"wells.{name}": rate(case(), name) * 4 / 3}
+    moved = cost_per_well(case().with_values(more))[0][0]
+    assert (moved < usual) if name in {"penetration_rate", "on_bottom"} else (moved > usual)
+
+
+def test_a_stated_slim_hole_is_as_unsure_as_its_class_says():
+    known = case(STATED + 'slim_holes = 2\nslim_hole_cost = "900 kUSD"\n')
+    assert "estimate class 4" in uncertain_inputs(known)["wells.slim_hole_cost"].origin
+    assert "wells.slim_hole_cost" not in uncertain_inputs(case())
 
 
 def test_what_was_taken_stands_among_assumptions():
