@@ -1,6 +1,6 @@
 """What a well of a case costs, and a slim hole: stated, from a published curve, or built up from days of a rig."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 
 import numpy as np
@@ -10,7 +10,7 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import about
 from geoecon.case.schema import Wells
-from geoecon.case.well_cost import BUILT_UP, CURVE, RATES
+from geoecon.case.well_cost import BUILT_UP, CURVE, RATES, SLIM_HOLE
 from geoecon.preparing import wide
 from geoecon.tables import Row, citation, row, table
 from geoecon.wells.built_up import DAYS, PARTS, BuiltUp, Drilling, built_up
@@ -21,27 +21,30 @@ SLIM = "wells.slim_holes: one hole"
 ONE_WELL = f"{PATH}: one well"
 WORKED_OUT = (*(f"{PATH}: days of {name}" for name in DAYS), *(f"{PATH}: {name}" for name in PARTS))
 STRINGS = "casing_strings"
-SLIM_ROW = "slim hole to the reservoir"
 
 
 def cost_per_well(case: Case) -> tuple[Floats, Floats]:
     """Cost of one good producer and one good injector, price-year money, (scenario,)."""
     wells = case.wells
-    if wells.cost_method in {CURVE, BUILT_UP}:
-        producer = _at_depth(case, wells.depth) * wells.cost_factor
-    else:
-        producer = wide(case, wells.cost_per_producer) * wells.cost_factor
+    by_depth = BY_DEPTH.get(wells.cost_method)
+    each = wide(case, wells.cost_per_producer) if by_depth is None else by_depth(case, wells.depth)
+    producer = each * wells.cost_factor
     injector = producer if wells.cost_per_injector is None else wide(case, wells.cost_per_injector) * wells.cost_factor
     return producer, injector
 
 
-def _at_depth(case: Case, depth: Floats | None) -> Floats:
-    """Cost of a full-size well of a depth by the case's own method, before `cost_factor`, (scenario,)."""
-    if case.wells.cost_method == BUILT_UP:
-        return well_built_up(case, depth).cost
+def _by_curve(case: Case, depth: Floats | None) -> Floats:
     curve = cost_curve(case.wells.cost_curve or "")
     level = price_level(curve.price_year, case.money.price_year, case.money.inflation)
     return wide(case, curve.cost(wide(case, depth))) * level
+
+
+def _by_days(case: Case, depth: Floats | None) -> Floats:
+    return well_built_up(case, depth).cost
+
+
+# What a full-size well of a depth costs before `cost_factor`, (scenario,), by the methods that go with depth.
+BY_DEPTH: dict[str, Callable[[Case, Floats | None], Floats]] = {CURVE: _by_curve, BUILT_UP: _by_days}
 
 
 def slim_hole_cost(case: Case) -> Floats:
@@ -51,13 +54,12 @@ def slim_hole_cost(case: Case) -> Floats:
         return wide(case, wells.slim_hole_cost)
     if wells.slim_hole_depth is None:
         return cost_per_well(case)[0] * slim_hole_share()
-    return _at_depth(case, wells.slim_hole_depth) * wells.cost_factor * slim_hole_share()
+    return BY_DEPTH[wells.cost_method](case, wells.slim_hole_depth) * wells.cost_factor * slim_hole_share()
 
 
 def slim_hole_share() -> float:
     """Cost of a slim hole over that of a full-size well: the middle of what was seen."""
-    r = row("measurements", name=SLIM_ROW)
-    return (float(r["low"]) + float(r["high"])) / 200
+    return (float(SLIM_HOLE["low"]) + float(SLIM_HOLE["high"])) / 200
 
 
 @lru_cache
@@ -137,9 +139,8 @@ def taken(case: Case) -> Iterator[tuple[str, Floats, str, str, str]]:
                 unit = units.inside_label(about(Wells, name).kinds[0], case.money.currency)
             yield f"wells.{name}", values, unit, _source(r, r.get("price_year", ""), year), r["evidence"]
     if wells.slim_holes and wells.slim_hole_cost is None:
-        r = row("measurements", name=SLIM_ROW)
-        source = f"a full-size well of its depth less what is saved, the middle: {citation(r['source'])}"
-        yield SLIM, slim_hole_cost(case), case.money.currency, source, r["evidence"]
+        source = f"a full-size well of its depth less what is saved, the middle: {citation(SLIM_HOLE['source'])}"
+        yield SLIM, slim_hole_cost(case), case.money.currency, source, SLIM_HOLE["evidence"]
 
 
 def _source(r: Row, of_year: str, year: int) -> str:

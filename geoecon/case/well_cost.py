@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from geoecon.case.schema import CaseTables, Wells
 
 STATED, CURVE, BUILT_UP = "stated", "curve", "built-up"
+SLIM_HOLE = row("measurements", name="slim hole to the reservoir")  # its cost in % of a full-size well, low to high
+_SAVED = " to ".join(f"{100 - float(SLIM_HOLE[end]):.0f}" for end in ("high", "low"))
+_SHOE = 100 * float(row("drilling_rates", rate="shoe_ratio")["value"])
 
 
 def _usual(kind: str, low: float, high: float, help: str, rate: str) -> Any:
@@ -59,7 +62,7 @@ class WellCost(Table):
     testing_days: Floats | None = _usual("rig time", 0, 365, "time of logs and of the test at the end", "testing_days")
     casing_strings: int | None = count(
         1, 10, 'Only "built-up": strings of casing, a liner counted; the deepest reaches the bottom and each of the others '
-        f"{float(row('drilling_rates', rate='shoe_ratio')['value']):.0%} of the depth of the next; absent: 2 to 6 by depth",
+        f"{_SHOE:.0f} % of the depth of the next; absent: 2 to 6 by depth",
     )  # fmt: skip
     casing_cost: Floats | None = _usual(
         "money per length", 0, BIG, "casing, for a length of each string, mean of the program", "casing_cost"
@@ -90,7 +93,7 @@ class WellCost(Table):
     slim_hole_cost: Floats | None = number(
         "money", 0, BIG,
         "One slim hole, price-year money; absent: a full-size well of that depth by `cost_method`, with `cost_factor`, less "
-        "the 40 to 60 % that slim holes saved, of which the middle",
+        f"the {_SAVED} % that slim holes saved, of which the middle",
     )  # fmt: skip
 
 
