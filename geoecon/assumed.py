@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from geoecon import flooring, lifting, reservoir, steaming, units, watering
+from geoecon import drilling, flooring, lifting, reservoir, steaming, units, watering
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import About, Span, Stated, about
@@ -14,7 +14,6 @@ from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
 from geoecon.preparing import RECUPERATOR_K, flow_is_worked_out, producer_flow, weather
-from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import Extraction, supported_gross_kw
 from geoecon.result import Assumption
 from geoecon.sizing import Design
@@ -81,7 +80,7 @@ def _matters(case: Case, path: str) -> bool:
             leaf not in OF_STORED_HEAT or case.resource.reservoir_area is not None
         )
     if table == "wells" and not case.states(path):
-        return lifting.has_a_part(case, leaf)
+        return lifting.has_a_part(case, leaf) and drilling.has_a_part(case, leaf)
     return True
 
 
@@ -120,14 +119,10 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         yield Assumption("resource.silica", _several(steaming.silica(case)), "mg/kg", source, quartz["evidence"])
     if case.plant.layout == "recuperated" and case.plant.recuperator_pinch is None:
         yield Assumption("plant.recuperator_pinch", f"{RECUPERATOR_K:g}", "K", "common practice", "assumed")
-    if case.wells.cost_method == "curve":
-        curve = row("well_cost_curves", curve=case.wells.cost_curve or "")
-        source = (
-            f"{citation(curve['source'])}, {curve['place']}, money of {curve['price_year']} moved by consumer prices"
-        )
-        yield Assumption(
-            "wells.cost_curve: one well", _several(cost_per_well(case)[0]), "USD", source, curve["evidence"]
-        )
+    for path, values, unit, source, evidence in drilling.taken(case):
+        yield Assumption(path, _several(values), unit, source, evidence)
+    for path, values, unit in drilling.figures(case):
+        yield Assumption(path, _several(values), unit, "built up from days and rates", WORKED_OUT)
     for r in lease_rows(case):
         if r["key"] != "rent" or case.operation.lease_acres is not None:
             begins = f" from year {r['from_year']}" if r["key"] in {"royalty", "rent"} else ""

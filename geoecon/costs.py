@@ -10,6 +10,7 @@ import numpy as np
 from geoecon.arrays import Floats, column, powers
 
 NOT_BY_DEFAULT = "wells"
+BEFORE_WELLS = ("exploration", "slim_holes", "permits")  # accounts spent before a first full-size well is proven
 
 
 def plant_cost(per_kw: Floats, kw: Floats, reference_kw: Floats | None, exponent: Floats) -> Floats:

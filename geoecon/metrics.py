@@ -7,6 +7,8 @@ import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
+from geoecon.costs import BEFORE_WELLS
+from geoecon.drilling import cost_per_well
 from geoecon.energy import KW_PER_MW, MONTH_HOURS, homes
 from geoecon.finance.appraisal import adjusted_rate_of_return, net_benefits, savings_to_investment_ratio
 from geoecon.finance.discounting import discount_factors, present_value
@@ -33,7 +35,6 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.pricing import price_in_words
-from geoecon.purchasing import cost_per_well
 from geoecon.reservoir import path_in_words
 from geoecon.steaming import own_emission
 from geoecon.units import HOURS_PER_YEAR
@@ -158,9 +159,9 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 
 def _at_risk(passed: Pass) -> Floats:
-    """Exploration and permits with their contingency, and producers drilled until one succeeds, (scenario,)."""
+    """What is bought before wells, with its contingency, and producers drilled until one succeeds, (scenario,)."""
     case = passed.case
-    early = wide(case, 0.0) + passed.purchases.get("exploration", 0.0) + passed.purchases.get("permits", 0.0)
+    early = sum((passed.purchases[name] for name in BEFORE_WELLS if name in passed.purchases), start=wide(case, 0.0))
     if passed.design.wells is None:
         return early
     tries = 1 + (1 / case.wells.success - 1) * case.wells.dry_hole_cost

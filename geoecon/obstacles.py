@@ -197,14 +197,15 @@ def _cost_curve(case: Case) -> Iterator[Obstacle]:
         words = f"is in US dollars and the case in {case.money.currency}; state cost_per_producer and cost_per_injector"
         yield Obstacle("wells.cost_curve", words, everywhere)
     curve = cost_curve(wells.cost_curve)
-    depth = wide(case, wells.depth)
-    where = ~curve.covers(depth)
-    if where.any():
-        words = (
-            f"{depth[int(where.argmax())]:,.0f} m is outside the depths of curve {curve.name!r}, {curve.from_m:,.0f} to "
-            f"{curve.to_m:,.0f} m; choose another curve or state the cost"
-        )
-        yield Obstacle("wells.depth", words, where)
+    for path, of_hole in (("wells.depth", wells.depth), ("wells.slim_hole_depth", wells.slim_hole_depth)):
+        depth = wide(case, of_hole, curve.from_m)
+        where = ~curve.covers(depth)
+        if where.any():
+            words = (
+                f"{depth[int(where.argmax())]:,.0f} m is outside the depths of curve {curve.name!r}, {curve.from_m:,.0f} to "
+                f"{curve.to_m:,.0f} m; choose another curve or state the cost"
+            )
+            yield Obstacle(path, words, where)
 
 
 def _unknown_silica(case: Case) -> Iterator[Obstacle]:

@@ -5,6 +5,7 @@ import numpy as np
 from geoecon import costs
 from geoecon.arrays import Floats, over_years
 from geoecon.case import Case
+from geoecon.drilling import cost_per_well, slim_hole_cost
 from geoecon.energy import Ledger
 from geoecon.finance.streams import Account, Streams
 from geoecon.payments import fixed_payments, revenue_shares
@@ -14,7 +15,6 @@ from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
 from geoecon.watering import water_use
 from geoecon.wells.counts import makeup_cost, wells_cost
-from geoecon.wells.drilling import cost_curve, price_level
 
 
 def overnight(case: Case, design: Design) -> dict[str, Floats]:
@@ -22,6 +22,7 @@ def overnight(case: Case, design: Design) -> dict[str, Floats]:
     capital, wells, plant = case.capital, case.wells, case.plant
     base: dict[str, Floats | None] = {
         "exploration": capital.exploration,
+        "slim_holes": wells.slim_holes * slim_hole_cost(case) if wells.slim_holes else None,
         "permits": capital.permits,
         "wells": None,
         "pumps": None,
@@ -96,19 +97,6 @@ def buy(
             for r in table("accounts")
         },
     )
-
-
-def cost_per_well(case: Case) -> tuple[Floats, Floats]:
-    """Cost of one good producer and one good injector, price-year money, (scenario,); stated, or from a curve of depth."""
-    wells = case.wells
-    if wells.cost_method == "curve":
-        curve = cost_curve(wells.cost_curve or "")
-        level = price_level(curve.price_year, case.money.price_year, case.money.inflation)
-        producer = wide(case, curve.cost(wide(case, wells.depth))) * level * wells.cost_factor
-    else:
-        producer = wide(case, wells.cost_per_producer) * wells.cost_factor
-    injector = producer if wells.cost_per_injector is None else wide(case, wells.cost_per_injector) * wells.cost_factor
-    return producer, injector
 
 
 def _sustaining(case: Case, field: FieldYears, index: Floats, first: int) -> dict[str, Floats]:

@@ -140,6 +140,10 @@ KINDS: dict[str, Kind] = {
         label="yr",
         note="a month is a twelfth of a year, a day one of 365",
     ),
+    "rig time": Kind("day", {"d": "day", "h": "hour"}),
+    "penetration": Kind(
+        "meter/hour", {"m/h": "meter/hour", "ft/h": "foot/hour", "m/d": "meter/day", "ft/d": "foot/day"}
+    ),
     "rate": Kind("1/year", {"%/yr": "percent/year", "%": "percent/year"}, label="1/yr"),
     "slope": Kind(
         "1/kelvin", {"%/K": "percent/kelvin", "%/degC": "percent/kelvin", "%/degF": "percent/delta_degF"}, label="1/K"
@@ -147,6 +151,10 @@ KINDS: dict[str, Kind] = {
     # A loss stated as a nominal (continuous) rate becomes the effective one: see `read`.
     "decline": Kind("1/year", {"%/yr": "percent/year", "%/yr nominal": "percent/year"}, label="1/yr"),
     "money": Kind("CUR", {"CUR": "CUR", "kCUR": "kCUR", "MCUR": "MCUR"}),
+    "money a day": Kind("CUR/day", {"CUR/d": "CUR/day", "kCUR/d": "kCUR/day"}),
+    "money per length": Kind(
+        "CUR/meter", {"CUR/m": "CUR/meter", "CUR/ft": "CUR/foot", "kCUR/m": "kCUR/meter", "kCUR/ft": "kCUR/foot"}
+    ),
     "money a year": Kind("CUR/year", {"CUR/yr": "CUR/year", "kCUR/yr": "kCUR/year", "MCUR/yr": "MCUR/year"}),
     "money per kW": Kind(
         "CUR/kilowatt",
@@ -264,7 +272,7 @@ _SHOWN_IN = {  # kind: (SI, US)
     "gradient": ("K/km", "degF/100ft"), "area": ("km2", "mi2"),
     "slope": ("%/K", "%/degF"), "emission": ("kg/MWh", "lb/MWh"), "fuel use": ("L/MWh", "gal/MWh"),
     "fuel price": ("CUR/L", "CUR/gal"),
-    "price of water": ("CUR/m3", "CUR/kgal"),
+    "price of water": ("CUR/m3", "CUR/kgal"), "penetration": ("m/h", "ft/h"), "money per length": ("CUR/m", "CUR/ft"),
 }  # fmt: skip
 
 

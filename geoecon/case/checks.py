@@ -11,6 +11,7 @@ from geoecon.case.plant_checks import plant_faults, steam_faults
 from geoecon.case.resource_checks import resource_faults
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
+from geoecon.case.well_cost import well_cost_faults
 from geoecon.errors import DistributionError, Fault
 
 if TYPE_CHECKING:
@@ -125,11 +126,7 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
     wells = case.wells
     flow_known = wells.flow_per_producer is not None or (wells.pump == "none" and wells.shut_in_pressure is not None)
     new_wells = flow_known and (case.plant.kind != "stated" or case.plant.stated_brine_flow is not None)
-    if new_wells and wells.cost_method == "stated" and wells.cost_per_producer is None:
-        yield Fault("wells.cost_per_producer", 'is missing; give it, or a cost_curve with cost_method = "curve"')
-    if wells.cost_method == "curve" and (wells.cost_curve is None or wells.depth is None):
-        missing = "cost_curve" if wells.cost_curve is None else "depth"
-        yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
+    yield from well_cost_faults(case, new_wells)
     if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
         yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
     yield from _heat_on_the_way(case)

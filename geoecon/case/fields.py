@@ -16,6 +16,7 @@ from geoecon import units
 from geoecon.arrays import Floats
 
 MONTHS = 12
+BIG = 1e15  # a bound for money in any currency
 LONGEST_LIFE = 60
 TURNS_TEXT = frozenset("\x7f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 BOUND_SLACK = 1e-9  # 332 degF is 166.66666666666674 degC on the way in

@@ -8,6 +8,7 @@ from geoecon import units
 from geoecon.case.fields import Stated, about
 from geoecon.case.schema import TABLES, CaseTables
 from geoecon.case.uncertainty import ends, numbers
+from geoecon.case.well_cost import BUILT_UP
 from geoecon.tables import table
 
 LARGE = 1e4  # from which a number is shown whole
@@ -68,7 +69,7 @@ def _even_air(case: CaseTables) -> Iterator[str]:
 
 
 def _unused(case: CaseTables) -> Iterator[str]:
-    """Values that have no part in the answer."""
+    """Values that have no part in the answer, or count twice."""
     market, life = case.market, case.timeline.operating_years
     term = len(market.price_schedule) if market.price_schedule else market.term_years or life
     if market.price_after_term is not None and market.price_form != "file" and term >= life:
@@ -82,6 +83,12 @@ def _unused(case: CaseTables) -> Iterator[str]:
         yield "capital.decommissioning_bond is not used: the cost of decommissioning that it is for is zero"
     if operation.lease != "none" and operation.lease_acres is None:
         yield f"the lease {operation.lease!r} is charged without rent, which asks for its acres (operation.lease_acres)"
+    named = (capital.contingency or {}).get("wells")
+    if case.wells.cost_method == BUILT_UP and named is not None and named.any():
+        yield (
+            "trouble in the hole is in the cost of a well that is built up, and capital.contingency adds a share on wells "
+            "again: look at both (wells.trouble)"
+        )
 
 
 def _outside_own_range(case: CaseTables) -> Iterator[str]:

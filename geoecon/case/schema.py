@@ -10,6 +10,7 @@ from pydantic import Field
 from geoecon.arrays import Floats
 from geoecon.case.decision import Decision
 from geoecon.case.fields import (
+    BIG,
     Span,
     Stated,
     Table,
@@ -29,9 +30,11 @@ from geoecon.case.fields import (
 from geoecon.case.resource import Resource
 from geoecon.case.taxes import Tax
 from geoecon.case.uncertainty import Declared
+from geoecon.case.well_cost import WellCost
 
-BIG = 1e15  # a bound for money in any currency
-ACCOUNTS = ("exploration", "permits", "wells", "pumps", "plant", "gathering", "grid_connection", "owners_cost")
+ACCOUNTS = (
+    "exploration", "slim_holes", "permits", "wells", "pumps", "plant", "gathering", "grid_connection", "owners_cost",
+)  # fmt: skip
 
 
 class Project(Table):
@@ -122,21 +125,9 @@ class Site(Table):
         return self.air_temperature is not None or self.weather_file is not None
 
 
-class Wells(Table):
+class Wells(WellCost):
     """Producers, injectors and their pumps. Without `flow_per_producer` no new well is counted."""
 
-    depth: Floats | None = number("length", 1, 7000, "Measured depth of one well")
-    vertical_depth: Floats | None = number("length", 1, 7000, "Vertical depth; absent: the measured depth")
-    cost_method: str = choice(("stated", "curve"), "Where the cost of a well comes from", default="stated")
-    cost_per_producer: Floats | None = number(
-        "money", 0, BIG, "One completed successful producer, price-year money, without pump, contingency or dry holes"
-    )
-    cost_per_injector: Floats | None = number("money", 0, BIG, "The same for an injector; absent: as a producer")
-    cost_curve: str | None = words("Name of a published curve of cost against depth", default=None)
-    cost_factor: Floats = plain(0.01, 20, "Multiplies the cost of every well, stated or from the curve", default=1.0)
-    dry_hole_cost: Floats = number(
-        "share", 0, 2, "Cost of a failed well as a share of a successful one", default="100 %"
-    )
     existing_producers: int = count(0, 500, "Producers that exist and are paid for, pumps included", default=0)
     existing_injectors: int = count(0, 500, "Injectors that exist and are paid for", default=0)
     spare_producers: int = count(0, 500, "Producers beyond need at the start", default=0)

@@ -20,6 +20,7 @@ ROUGHEST = "5"
 OPERATING = ("operation.fixed_cost", "operation.wellfield_cost", "operation.variable_cost")
 ACCOUNT_PATHS = {
     "exploration": "capital.exploration",
+    "slim_holes": "wells.slim_hole_cost",
     "permits": "capital.permits",
     "wells": "wells.cost_factor",
     "pumps": "operation.pump_cost",

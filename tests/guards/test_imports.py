@@ -25,7 +25,7 @@ LAYERS = [
     {"payments", "lifting", "outputs", "watering"},
     {"sizing"},
     {"obstacles"},
-    {"terms", "pricing", "reservoir", "steaming", "flooring"},
+    {"terms", "pricing", "reservoir", "steaming", "flooring", "drilling"},
     {"taxing"},
     {"preparing"},
     {"result"},

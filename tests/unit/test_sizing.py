@@ -253,6 +253,7 @@ def test_bits_do_not_depend_on_company_when_the_design_is_held(case):
 
 # --- what cannot be built -------------------------------------------------------------------------------------------------
 
+STATED = 'cost_method = "stated"\ncost_per_producer = "5.1 MUSD"'
 CURVE = 'cost_method = "curve"\ncost_curve = "historical-2014"'
 BAD = {
     "brine colder than air": (
@@ -272,11 +273,11 @@ BAD = {
         "plant.performance", "nowhere.csv: No such file",
     ),
     "a curve outside its depths": (
-        {'cost_method = "stated"': CURVE, 'depth = "1650 m"': 'depth = "800 m"'},
+        {STATED: CURVE, 'depth = "1650 m"': 'depth = "800 m"'},
         "wells.depth", "800 m is outside the depths of curve 'historical-2014', 1,000 to 6,000 m",
     ),
     "a curve that nobody published": (
-        {'cost_method = "stated"': CURVE.replace("historical-2014", "mine")},
+        {STATED: CURVE.replace("historical-2014", "mine")},
         "wells.cost_curve", "'mine' is not a published curve",
     ),
     "brine too cool to heat its fluid above the critical pressure": (

@@ -82,6 +82,24 @@ def test_geothermometers_have_their_ranges():
     assert all(0 <= float(r["low"]) < float(r["high"]) <= 350 for r in rows)
 
 
+def test_usual_rates_of_drilling_lie_inside_what_their_fields_may_be():
+    from geoecon import units
+    from geoecon.case.fields import about
+    from geoecon.case.schema import Wells
+    from geoecon.case.well_cost import RATES
+
+    rows = {r["rate"]: r for r in table("drilling_rates")}
+    assert set(rows) == set(RATES) - {"casing_strings"} | {"shoe_ratio"}
+    for rate in rows.keys() & set(RATES):
+        field, text = about(Wells, rate), f"{rows[rate]['value']} {rows[rate]['unit']}"
+        low, high = field.limits(field.kinds[0])
+        assert low < units.read(text, field.kinds, "USD").value < high
+        assert bool(rows[rate]["price_year"]) == ("USD" in text)
+    programs = [(float(r["from_m"]), int(r["strings"])) for r in table("casing_programs")]
+    assert programs == sorted(programs)
+    assert programs[0][0] == 0
+
+
 def test_an_unknown_table_or_row_is_an_error_that_names_it():
     with pytest.raises(TableError, match="no table 'unicorns'"):
         table("unicorns")

@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from geoecon.costs import NOT_BY_DEFAULT
+from geoecon.costs import BEFORE_WELLS, NOT_BY_DEFAULT
+from geoecon.drilling import ONE_WELL, SLIM
 from geoecon.report.explain.facts import (
     CAPACITY_OF,
     EQUITY_RETURN,
@@ -30,8 +31,9 @@ _TRIES = "(1 + (1 / {success} - 1) * {cost of a dry hole})"
 
 def _one_well(facts: Facts) -> tuple[Term, Term]:
     """The cost of one good producer and of one good injector; one term where they cost the same."""
-    factor, curve = facts.given("wells.cost_factor", 1.0), "wells.cost_curve: one well"
-    amount = facts.given(curve, facts.given("wells.cost_per_producer") * factor)
+    factor = facts.given("wells.cost_factor", 1.0)
+    worked_out = next((path for path in ("wells.cost_curve: one well", ONE_WELL) if facts.has(path)), "")
+    amount = facts.given(worked_out, facts.given("wells.cost_per_producer") * factor)
     if not facts.has("wells.cost_per_injector"):
         well = Term("one well", amount, facts.currency, WELL_COST)
         return well, well
@@ -58,6 +60,16 @@ def _wells(facts: Facts) -> Working:
 def _each(cost: Term, wells: Working) -> Working:
     """The cost of one for a number of them."""
     return Working((cost, *wells.terms), f"{{{cost.label}}} * {group(wells)}")
+
+
+def _slim_holes(facts: Facts) -> Working:
+    """Slim holes at what one costs, stated or a share of a full-size well."""
+    holes = Term("slim holes", facts.given("wells.slim_holes"), "holes", ("wells.slim_holes",))
+    if facts.has(SLIM):
+        each = Term("one slim hole", facts.given(SLIM), facts.currency, (SLIM, "wells.slim_hole_depth", *WELL_COST))
+    else:
+        each = facts.input("wells.slim_hole_cost", "one slim hole")
+    return Working((each, holes), "{one slim hole} * {slim holes}")
 
 
 def _pumps(facts: Facts) -> Working:
@@ -101,6 +113,7 @@ def _said(path: str) -> str:
 # What each account is charged on, before contingency.
 CAPITAL: dict[str, Callable[[Facts], Working]] = {
     "exploration": _stated("capital.exploration"),
+    "slim_holes": _slim_holes,
     "permits": _stated("capital.permits"),
     "wells": _wells,
     "pumps": _pumps,
@@ -146,7 +159,7 @@ def capital_cost_per_kw(facts: Facts) -> Working:
 
 
 def capital_at_risk(facts: Facts) -> Working:
-    early = _bought(facts, [name for name in ("exploration", "permits") if name in facts.result.capital_accounts])
+    early = _bought(facts, [name for name in BEFORE_WELLS if name in facts.result.capital_accounts])
     if not new_count(facts, "producers") > 0:
         return _or_nothing(early, facts.currency)
     producer, _ = _one_well(facts)

@@ -8,6 +8,8 @@ from functools import cached_property
 import numpy as np
 
 from geoecon.arrays import Floats, over_years
+from geoecon.case.well_cost import RATES
+from geoecon.drilling import WORKED_OUT
 from geoecon.finance.discounting import present_value
 from geoecon.outputs import MONTHS as IN_MONTHS
 from geoecon.resource.water import water_density
@@ -98,7 +100,9 @@ PRICE_SHAPE = (
 )  # fmt: skip
 PRICE = ("market.price", *PRICE_SHAPE)
 INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
-WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
+WELL_COST = (
+    "wells.cost_per_producer", "wells.cost_curve", *(f"wells.{name}" for name in RATES), *WORKED_OUT, "wells.cost_factor",
+)  # fmt: skip
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = (

@@ -193,7 +193,7 @@ def _with_a_part(facts: Facts, names: Iterable[str]) -> Iterator[str]:
             yield name
             if name in DISCOUNT and facts.result.discount_origin != "stated":
                 yield "wacc"
-            if name == "wells.cost_curve":
+            if name in {"wells.cost_curve", "wells.rig_rate"}:
                 yield "wells.depth"
 
 
