@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geoecon.case.cooling_checks import cooling_faults
+from geoecon.case.drilling_checks import drilling_faults
 from geoecon.case.fields import BOUND_SLACK, Stated, about
 from geoecon.case.plant_checks import plant_faults, steam_faults
 from geoecon.case.resource_checks import resource_faults
@@ -132,6 +133,7 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
         yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
     if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
         yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
+    yield from drilling_faults(case, new_wells=new_wells)
     yield from _heat_on_the_way(case)
     if wells.static_level is not None and wells.shut_in_pressure is not None:
         words = "stands beside static_level; a shut well stands either below the wellhead or under pressure: keep one"

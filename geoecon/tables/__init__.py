@@ -12,7 +12,7 @@ from geoecon.errors import TableError
 
 EVIDENCE = ("measured", "official", "reviewed", "compiled", "recalled", "assumed")
 SOURCED = (
-    "benchmarks", "default_ranges", "flammables", "fluid_safety", "fluids", "gates", "geothermometers",
+    "benchmarks", "default_ranges", "drilling_success", "flammables", "fluid_safety", "fluids", "gates", "geothermometers",
     "household_use", "leases", "measurements", "power_density", "price_index", "pump_limits", "screened_case",
     "site_defaults", "site_limits", "stresses", "tax_rules", "unusual", "well_cost_curves",
 )  # fmt: skip
