@@ -99,6 +99,10 @@ PRICE_SHAPE = (
 PRICE = ("market.price", *PRICE_SHAPE)
 INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
 WELL_COST = ("wells.cost_per_producer", "wells.cost_curve", "wells.cost_factor")
+PHASES = (
+    "wells.success", "wells.success_first", "wells.learning_wells", "wells.exploration_wells", "wells.success_exploration",
+    "wells.existing_producers", "wells.existing_injectors",
+)  # fmt: skip
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = (
