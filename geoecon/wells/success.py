@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats, column, over_years
+from geoecon.arrays import Floats, Ints, column, narrow, over_years
 
 SURE = 1e-12  # chances this close to 1 are asked of nobody, and rounding would not reach them
 MOST_DRILLED = 10_000
@@ -25,9 +25,10 @@ class Success:
     early: Floats
     settled: Floats
 
-    def of(self, well: int) -> Floats:
-        """That of one well, (scenario,); the next is well 0."""
-        return self.early[well] if well < len(self.early) else self.settled
+    def one_by_one(self, wells: Ints) -> Floats:
+        """Those of wells of a single scenario, any shape; the next is well 0."""
+        chances = np.append(self.early[:, 0], self.settled[0])
+        return np.asarray(chances[np.minimum(wells, len(self.early))])
 
 
 def success_by_well(
@@ -72,7 +73,7 @@ def expected_drilled(needed: Floats, success: Success) -> Floats:
     >>> expected_drilled(5 * one, success_by_well(0.7 * one)).round(3)
     array([7.143])
     >>> expected_drilled(5 * one, success_by_well(0.7 * one, 0.5 * one, 13)).round(3)
-    array([9.211])
+    array([8.851])
     """
     good = column(np.arange(len(success.early) + 1))
     chance = np.where(good == 0, np.ones_like(needed), 0.0)  # of having had so many good wells, (good, scenario)
@@ -96,13 +97,14 @@ def failures_at(chance: Floats, needed: Floats, success: Success) -> Floats:
     >>> failures_at(np.array([0.1, 0.5, 0.9]), np.full(3, 5.0), success_by_well(np.full(3, 0.7)))
     array([0., 2., 4.])
     """
-    wanted = np.where(column(np.arange(needed.max() + 1)) == needed, 1.0, 0.0)  # chance that so many are still wanted
+    wells, settled, *early = narrow(np.vstack([needed, success.settled, success.early]))
+    wanted = np.where(column(np.arange(wells.max() + 1)) == wells, 1.0, 0.0)  # chance that so many are still wanted
     asked, failures = np.minimum(chance, 1 - SURE), np.zeros_like(needed)
     for well in range(MOST_DRILLED):
         beyond = wanted[0] < asked
         if not beyond.any():
             break
-        found = success.of(well) * wanted[1:]
+        found = (early[well] if well < len(early) else settled) * wanted[1:]
         wanted[1:] -= found
         wanted[:-1] += found
         failures = np.where(beyond, well + 1 - needed, failures)
