@@ -133,7 +133,8 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
         yield Fault(f"wells.{missing}", "is missing; the cost of a well from a curve needs it")
     if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
         yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
-    yield from drilling_faults(case, new_wells=new_wells)
+    by_table = flow_known and case.plant.performance is not None
+    yield from drilling_faults(case, new_wells=new_wells or by_table)
     yield from _heat_on_the_way(case)
     if wells.static_level is not None and wells.shut_in_pressure is not None:
         words = "stands beside static_level; a shut well stands either below the wellhead or under pressure: keep one"

@@ -35,10 +35,7 @@ def drilling_faults(case: "CaseTables", *, new_wells: bool) -> Iterator[Fault]:
 def _exploring(wells: "Wells") -> Iterator[Fault]:
     there = wells.existing_producers + wells.existing_injectors
     if wells.exploration_wells and wells.exploration_wells <= there:
-        words = (
-            f"is not used: the first {wells.exploration_wells} wells of the field are among the {there} that exist; leave it "
-            "out, or count those that exist too"
-        )
+        words = f"is not used: as many wells of the field exist already ({there}); leave it out, or count those that exist too"
         yield Fault("wells.exploration_wells", words)
     if wells.success_exploration is not None and not wells.exploration_wells:
         yield Fault("wells.exploration_wells", "is missing; success_exploration asks for how many wells it holds")
@@ -57,6 +54,6 @@ def _learning(wells: "Wells") -> Iterator[Fault]:
     length = published if wells.learning_wells is None else wells.learning_wells
     if wells.exploration_wells + length <= there:
         words = (
-            f"is not used: the {there} wells that exist have taught all there is; leave it out, or raise learning_wells"
+            f"is not used: wells that exist ({there}) have taught all there is; leave it out, or raise learning_wells"
         )
         yield Fault("wells.success_first", words)

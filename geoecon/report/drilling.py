@@ -68,12 +68,12 @@ def basis(found: Drilling) -> str:
     said = [f"{_counted(found.producers, found.injectors)} to drill{there}, producers first.", success(found)]
     if found.reuse:
         said.append(f"A failed producer is of use as an injector with {share(found.reuse, 0)}, while one is wanted.")
-    each = money(found.per_producer, found.currency)
-    if found.per_injector != found.per_producer:
-        each = f"{each} a producer, {money(found.per_injector, found.currency)} an injector"
-    said.append(
-        f"A good well costs {each}, a failed one {share(found.dry_hole_share, 0)} of it; money of {found.price_year}."
+    producer, injector = (money(cost, found.currency) for cost in (found.per_producer, found.per_injector))
+    good = (
+        f"producer costs {producer}, a good injector {injector}" if producer != injector else f"well costs {producer}"
     )
+    failed = "as much" if found.dry_hole_share == 1 else f"{share(found.dry_hole_share, 0)} of that"
+    said.append(f"A good {good}, a failed one {failed}; money of {found.price_year}.")
     return " ".join(said)
 
 

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from geoecon.report.drilling import heads, number_heads, number_rows, rows
+from geoecon.report.drilling import heads, rows
 from geoecon.report.words import plain_text
 from geoecon.studies.drilling import Drilling
 from geoecon.ui import passes, state
@@ -22,9 +22,3 @@ def by_chance(found: Drilling) -> None:
     """Wells and money that are not exceeded with a chance."""
     st.subheader("Wells and money by chance", divider="gray", anchor=False)
     folding("Wells and money by chance", heads(found), rows(found))
-
-
-def by_number(found: Drilling) -> None:
-    """A row per number of wells drilled."""
-    with st.expander("The chance of each number of wells"):
-        folding("The chance of each number of wells", number_heads(found), number_rows(found))

@@ -13,6 +13,8 @@ from geoecon.studies.drilling import OFTEN, Drilling
 
 SHOWN = 0.995  # chance of being enough, up to which the curve is drawn
 
+ROOM = 0.16  # of the numbers shown, left free before the least
+
 
 def wells_by_chance(found: Drilling) -> Chart:
     """The chance that so many wells are enough, over the number drilled, with the cost of so many on an axis of its own."""
@@ -24,7 +26,7 @@ def wells_by_chance(found: Drilling) -> Chart:
         {"wells": by.drilled[:last], "chance": 100 * by.enough[:last], "cost": by.cost[:last] * scale.factor}
     )
     x = alt.X(
-        "wells:Q", title="wells drilled [wells]", scale=alt.Scale(zero=False, nice=False, padding=12),
+        "wells:Q", title="wells drilled [wells]", scale=alt.Scale(domain=_room(data["wells"]), nice=False),
         axis=alt.Axis(tickMinStep=1, format="d", grid=False),
     )  # fmt: skip
     y = alt.Y("chance:Q", title="chance that they are enough [%]", scale=alt.Scale(domain=[0, 100]),
@@ -46,7 +48,15 @@ def wells_by_chance(found: Drilling) -> Chart:
     )  # fmt: skip
     picture = alt.layer(chance, *_expected(found), cost).resolve_scale(y="independent")
     shown = data.rename(columns={"wells": "wells drilled", "chance": "enough [%]", "cost": heading})
+    shown.insert(1, "just so many [%]", 100 * by.chance[:last])
     return Chart(dressed(picture), _sentence(found), shown)
+
+
+def _room(wells: "pd.Series[float]") -> list[float]:
+    """Ends of the axis, with room on the left for words beside the first step."""
+    least, most = float(wells.min()), float(wells.max())
+    spread = max(most - least, 1.0)
+    return [least - ROOM * spread, most + ROOM / 5 * spread]
 
 
 def _chances(found: Drilling, x: alt.X, y: alt.Y) -> list[Any]:
@@ -61,7 +71,7 @@ def _chances(found: Drilling, x: alt.X, y: alt.Y) -> list[Any]:
     points = base.mark_point(color=INK, filled=True, size=80, opacity=1).encode(x=x, y=y)
     looks: tuple[dict[str, Any], ...] = ({"color": PAPER, "stroke": PAPER, "strokeWidth": HALO}, {"color": INK})
     names = [
-        base.mark_text(fontSize=12, align="right", dx=-9, dy=-8, **look).encode(x=x, y=y, text="words:N")
+        base.mark_text(fontSize=12, align="right", dx=-8, dy=-8, **look).encode(x=x, y=y, text="words:N")
         for look in looks
     ]
     return [*names, points]

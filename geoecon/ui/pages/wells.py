@@ -15,7 +15,6 @@ if found:
     st.caption(plain_text(basis(found)))
     drilling_parts.by_chance(found)
     parts.chart(wells_by_chance(found), "How many wells are enough")
-    drilling_parts.by_number(found)
     for note in notes(found):
         st.caption(plain_text(note))
     parts.take_along("Wells by chance (CSV)", drilling_columns(found), "wells.csv")
