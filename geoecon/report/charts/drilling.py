@@ -13,7 +13,7 @@ from geoecon.studies.drilling import OFTEN, Drilling
 
 SHOWN = 0.995  # chance of being enough, up to which the curve is drawn
 
-ROOM = 0.16  # of the numbers shown, left free before the least
+ROOM = 0.24  # of the numbers shown, left free before the least
 
 
 def wells_by_chance(found: Drilling) -> Chart:

@@ -5,6 +5,7 @@ import pytest
 from scipy import stats
 
 import geoecon
+from geoecon.case.remarks import remarks
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError
 from geoecon.report.drilling import differs, success
@@ -167,3 +168,13 @@ def test_published_values_that_fill_in_are_told_as_assumptions():
     assert (told["wells.success_exploration"].value, told["wells.success_exploration"].evidence) == ("0.59", "recalled")
     plain = {row.path for row in evaluate(case_of("ambry-wells")).assumptions}
     assert not plain & {"wells.learning_wells", "wells.success_exploration", "wells.exploration_wells"}
+
+
+def test_a_success_that_is_unsure_below_the_first_is_remarked_on():
+    text = geoecon.shipped_case("ambry-wells").read_text(encoding="utf-8")
+    unsure = '\n[uncertainty."wells.success"]\nshape = "uniform"\nlow = "40 %"\nhigh = "80 %"\n'
+    case = geoecon.case.Case.read(text + unsure, told=PHASES)
+    assert any(
+        "wells.success may be as low as 40 %, below the 45 % from which it rises" in said for said in remarks(case)
+    )
+    assert not any("from which it rises" in said for said in remarks(geoecon.case.Case.read(text + unsure)))
