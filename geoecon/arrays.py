@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Codes = NDArray[np.uint8]
+Ints = NDArray[np.int_]
 
 
 CHUNK = 2000  # scenarios worked out at a time, so that the arrays of a pass stay in the processor's cache

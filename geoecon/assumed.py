@@ -13,7 +13,7 @@ from geoecon.case.plant_checks import FLASH, cooled_by
 from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
-from geoecon.preparing import RECUPERATOR_K, flow_is_worked_out, producer_flow, weather
+from geoecon.preparing import RECUPERATOR_K, flow_is_worked_out, producer_flow, published_success, weather
 from geoecon.reservoir import Extraction, supported_gross_kw
 from geoecon.result import Assumption
 from geoecon.sizing import Design
@@ -70,7 +70,7 @@ def _own_emission(case: Case, design: Design) -> Iterator[tuple[str, Floats, str
 
 def _matters(case: Case, path: str) -> bool:
     """Whether a default has a part in the answer: parts of a plant have none where it has not got them, nor has rock that no
-    water passes, and the insulation of a line that is not stated.
+    water passes, the insulation of a line that is not stated, and wells that explore where none does.
     """
     table, _, leaf = path.partition(".")
     if not case.states(path) and not steaming.has_a_part(case, path):
@@ -119,6 +119,7 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         yield Assumption("resource.silica", _several(steaming.silica(case)), "mg/kg", source, quartz["evidence"])
     if case.plant.layout == "recuperated" and case.plant.recuperator_pinch is None:
         yield Assumption("plant.recuperator_pinch", f"{RECUPERATOR_K:g}", "K", "common practice", "assumed")
+    yield from _success(case)
     for path, values, unit, source, evidence in drilling.taken(case):
         yield Assumption(path, _several(values), unit, source, evidence)
     for path, values, unit in drilling.figures(case):
@@ -132,6 +133,19 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
         if r["rules"] == case.tax.in_force and has_a_part(case, r["key"]):
             source = f"{citation(r['source'])}, {r['place']}, as of {r['read_on']}"
             yield Assumption(f"tax.rules: {r['key']}", r["value"], r["unit"], source, r["evidence"])
+
+
+def _success(case: Case) -> Iterator[Assumption]:
+    """Published chances of success and lengths of learning, where the case has such wells and states none."""
+    wells = case.wells
+    for path, key, unit, holds in (
+        ("learning_wells", "learning", "", wells.success_first is not None and wells.learning_wells is None),
+        ("success_exploration", "exploration", "1", wells.exploration_wells > 0 and wells.success_exploration is None),
+    ):
+        if holds:
+            r, value = row("drilling_success", key=key), published_success(key) / (100 if unit else 1)
+            source = f"{citation(r['source'])}, {r['note']}"
+            yield Assumption(f"wells.{path}", f"{value:g}", unit, source, r["evidence"])
 
 
 def _shown(value: Any, field_about: About, currency: str) -> tuple[str, str]:

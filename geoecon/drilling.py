@@ -21,6 +21,7 @@ SLIM = "wells.slim_holes: one hole"
 ONE_WELL = f"{PATH}: one well"
 WORKED_OUT = (*(f"{PATH}: days of {name}" for name in DAYS), *(f"{PATH}: {name}" for name in PARTS))
 STRINGS = "casing_strings"
+EXTRA = ("slim_holes", "exploration_wells")  # holes and wells that a case has only where it says so
 
 
 def cost_per_well(case: Case) -> tuple[Floats, Floats]:
@@ -114,7 +115,7 @@ def well_built_up(case: Case, depth: Floats | None) -> BuiltUp:
 
 def has_a_part(case: Case, name: str) -> bool:
     """Whether a field with a default has a part in what wells cost."""
-    return name != "slim_holes" or case.wells.slim_holes > 0
+    return name not in EXTRA or getattr(case.wells, name) > 0
 
 
 def taken(case: Case) -> Iterator[tuple[str, Floats, str, str, str]]:

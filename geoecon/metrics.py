@@ -30,6 +30,7 @@ from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
 from geoecon.preparing import (
     air_above_design,
+    drilling_success,
     monthly_sink,
     plant_map,
     wide,
@@ -39,6 +40,7 @@ from geoecon.reservoir import path_in_words
 from geoecon.steaming import own_emission
 from geoecon.units import HOURS_PER_YEAR
 from geoecon.wells.counts import makeup_drilled, whole
+from geoecon.wells.success import expected_drilled
 
 A_WORKED_PLANT = "a plant that is worked out; a stated one does not say how cool it leaves the brine"
 AGAINST_SUPPLY = ("net_benefits", "savings_to_investment_ratio", "adjusted_rate_of_return")
@@ -164,7 +166,7 @@ def _at_risk(passed: Pass) -> Floats:
     early = sum((passed.purchases[name] for name in BEFORE_WELLS if name in passed.purchases), start=wide(case, 0.0))
     if passed.design.wells is None:
         return early
-    tries = 1 + (1 / case.wells.success - 1) * case.wells.dry_hole_cost
+    tries = 1 + (expected_drilled(wide(case, 1.0), drilling_success(case)) - 1) * case.wells.dry_hole_cost
     return early + np.where(passed.design.wells.new_producers > 0, cost_per_well(case)[0] * tries, 0.0)
 
 

@@ -31,8 +31,10 @@ from geoecon.plant.maps import PerformanceMap, vendor_map
 from geoecon.plant.weather import EVEN, Weather, daily_swing, hourly_weather
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import HOTTEST_DEGC, air_pressure, saturation_pressure, water_density, water_enthalpy
+from geoecon.tables import row
 from geoecon.wells.heat_loss import bore_drop, bore_time, pipe_conductance, pipe_drop, time_function
 from geoecon.wells.pumping import GRAVITY, PASCAL, Pumping
+from geoecon.wells.success import Success, success_by_well
 
 T = TypeVar("T")
 MappedPlant = BinaryPlant | BuiltPlant | ChosenPlant | VendorPlant | SteamPlant
@@ -357,6 +359,27 @@ def flow_is_worked_out(case: Case) -> bool:
 def counts_wells(case: Case) -> bool:
     """Whether the flow of a producer is known, without which no new well is counted."""
     return case.wells.flow_per_producer is not None or flow_is_worked_out(case)
+
+
+def drilling_success(case: Case) -> Success:
+    """Chance of success of every well drilled before year 1, in the order of drilling; wells that exist have taught."""
+    wells = case.wells
+    return success_by_well(
+        wide(case, wells.success), None if wells.success_first is None else wide(case, wells.success_first),
+        learning_wells(case), wide(case, wells.success_exploration, published_success("exploration") / 100),
+        wells.exploration_wells, wells.existing_producers + wells.existing_injectors,
+    )  # fmt: skip
+
+
+def learning_wells(case: Case) -> int:
+    """Development wells over which the chance of success rises, as stated or as published."""
+    stated = case.wells.learning_wells
+    return round(published_success("learning")) if stated is None else stated
+
+
+def published_success(key: str) -> float:
+    """A figure of the table of drilling success, in the unit that it has there."""
+    return float(row("drilling_success", key=key)["value"])
 
 
 def producer_flow(case: Case) -> Floats:

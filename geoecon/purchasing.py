@@ -31,10 +31,7 @@ def overnight(case: Case, design: Design) -> dict[str, Floats]:
         "grid_connection": capital.grid_connection,
     }
     if design.wells is not None:
-        producer, injector = cost_per_well(case)
-        base["wells"] = wells_cost(
-            design.wells, producer, injector, wide(case, wells.success), wide(case, wells.dry_hole_cost)
-        )
+        base["wells"] = wells_cost(design.wells, *cost_per_well(case), wide(case, wells.dry_hole_cost))
         if case.operation.pump_cost is not None and case.wells.pump != "none":
             base["pumps"] = design.wells.new_producers * case.operation.pump_cost
     if plant.cost_per_kw is not None:

@@ -26,6 +26,7 @@ from geoecon.preparing import (
     as_built,
     design_air,
     design_sink,
+    drilling_success,
     fluids_tried,
     in_map,
     inlet_temperature,
@@ -146,7 +147,7 @@ def drilled_as_it_turns_out(case: Case, design: Design) -> Design:
         return design
     wells = wells_drilled_for(
         wide(case, design.wells.producers), wide(case, design.wells.injectors), case.wells.existing_producers,
-        case.wells.existing_injectors, wide(case, case.wells.success), wide(case, case.wells.failed_as_injectors),
+        case.wells.existing_injectors, drilling_success(case), wide(case, case.wells.failed_as_injectors),
     )  # fmt: skip
     return replace(design, wells=wells)
 
@@ -173,7 +174,7 @@ def _size_stated(case: Case) -> Design:
         wells = count_wells(
             flow, producer_flow(case), case.wells.spare_producers,
             case.wells.existing_producers, case.wells.existing_injectors, wide(case, case.wells.producers_per_injector),
-            wide(case, case.wells.success), wide(case, case.wells.failed_as_injectors),
+            drilling_success(case), wide(case, case.wells.failed_as_injectors),
         )  # fmt: skip
     none = np.zeros_like(net)
     unknown = wide(case, np.nan)
@@ -208,7 +209,7 @@ def _size_mapped(case: Case, plant: BinaryPlant | VendorPlant | SteamPlant, *, o
     spare = wells.spare_producers if case.plant.size_from == "capacity" else 0
     count = wells_around(
         np.maximum(producers + spare, wells.existing_producers), wells.existing_producers, wells.existing_injectors,
-        unit.producers_per_injector, wide(case, wells.success), wide(case, wells.failed_as_injectors),
+        unit.producers_per_injector, drilling_success(case), wide(case, wells.failed_as_injectors),
     )  # fmt: skip
     production, injection = unit.pump_kw(producers, flow)
     made = unit.net * flow - production - injection

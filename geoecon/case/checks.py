@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from geoecon.case.cooling_checks import cooling_faults
+from geoecon.case.drilling_checks import drilling_faults
 from geoecon.case.fields import BOUND_SLACK, Stated, about
 from geoecon.case.plant_checks import plant_faults, steam_faults
 from geoecon.case.resource_checks import resource_faults
@@ -129,6 +130,8 @@ def _wells(case: CaseTables) -> Iterator[Fault]:
     yield from well_cost_faults(case, new_wells)
     if case.plant.stated_brine_flow is not None and wells.flow_per_producer is None:
         yield Fault("wells.flow_per_producer", "is missing; plant.stated_brine_flow asks how many wells bring it")
+    by_table = flow_known and case.plant.performance is not None
+    yield from drilling_faults(case, new_wells=new_wells or by_table)
     yield from _heat_on_the_way(case)
     if wells.static_level is not None and wells.shut_in_pressure is not None:
         words = "stands beside static_level; a shut well stands either below the wellhead or under pressure: keep one"

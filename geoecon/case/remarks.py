@@ -22,6 +22,7 @@ def remarks(case: CaseTables) -> Iterator[str]:
     yield from _even_air(case)
     yield from _unused(case)
     yield from _outside_own_range(case)
+    yield from _below_the_first(case)
 
 
 def far_from_usual(path: str, value: float, currency: str) -> str:
@@ -107,6 +108,21 @@ def _outside_own_range(case: CaseTables) -> Iterator[str]:
         side = f"below the least of it, {least}" if own[0] < low else f"above the most of it, {most}"
         words = "the case's own value lies outside what it says of how sure it is"
         yield f"{path} is {came}, {side}: {words} (uncertainty.{path})"
+
+
+def _below_the_first(case: CaseTables) -> Iterator[str]:
+    """A chance of success that is unsure down to where nothing would be left to learn."""
+    path, first = "wells.success", case.wells.success_first
+    if first is None or path not in case.uncertainty.inputs:
+        return
+    described = about(TABLES["wells"], "success")
+    low, _ = ends(numbers(case.uncertainty.inputs[path], described, case.wells.success, case.money.currency))
+    if low < first.max():
+        came, begins = (_in_words(value, "share", case.money.currency) for value in (low, float(first.max())))
+        yield (
+            f"{path} may be as low as {came}, below the {begins} from which it rises (wells.success_first): such draws "
+            "contradict the case and have no result; raise the low end, or lower success_first"
+        )
 
 
 def _in_words(value: float, kind: str, currency: str) -> str:

@@ -147,7 +147,28 @@ class Wells(WellCost):
         "share", 0.02, 1, "Chance that one development well reaches its design flow or injectivity", default="65 %",
         source="nevada_success", evidence="compiled",
     )  # fmt: skip
-    success_makeup: Floats | None = number("share", 0.02, 1, "The same for make-up wells; absent: `success`")
+    success_first: Floats | None = number(
+        "share", 0.02, 1,
+        "Chance of the first development well of a field that is still to be learnt; it rises in a straight line to `success` "
+        "over `learning_wells`, and wells that exist have taught already. Absent: every development well has `success`",
+    )  # fmt: skip
+    learning_wells: int | None = count(
+        1, 200,
+        "Development wells over which the chance rises from `success_first`; absent: 13, the published mean of fields, which "
+        "range from 4 to 36",
+    )  # fmt: skip
+    exploration_wells: int = count(
+        0, 50,
+        "How many of the first wells of a field explore it: of full size, counted and paid for like all others, with a chance "
+        "of their own. Wells that exist come first; slim holes of `capital.exploration` are not among them", default=0,
+    )  # fmt: skip
+    success_exploration: Floats | None = number(
+        "share", 0.02, 1, "Chance of each of them; absent: 59 %, that of a world survey, recalled"
+    )
+    success_makeup: Floats | None = number(
+        "share", 0.02, 1,
+        "The same for make-up wells; absent: `success`. A world survey has 83 % for wells drilled in operation, recalled",
+    )  # fmt: skip
     failed_as_injectors: Floats = number(
         "share", 0, 1, "Share of failed producers that are of use as injectors", default="0 %"
     )

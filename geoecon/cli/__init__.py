@@ -15,6 +15,7 @@ from geoecon.cli import (
     stress,
     studies,
     tornado,
+    wells,
 )
 from geoecon.cli.frame import app, main
 
@@ -35,4 +36,5 @@ __all__ = [
     "stress",
     "studies",
     "tornado",
+    "wells",
 ]

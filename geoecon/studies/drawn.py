@@ -12,11 +12,11 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.engine import evaluate
-from geoecon.preparing import wide
+from geoecon.preparing import drilling_success, wide
 from geoecon.result import Result
 from geoecon.sizing import Design, size
 from geoecon.studies.uncertain import AFTER, UncertainInput
-from geoecon.wells.counts import failures_at
+from geoecon.wells.success import failures_at
 
 
 @dataclass(frozen=True)
@@ -69,12 +69,21 @@ def order(case: Case, uncertain: Mapping[str, UncertainInput], *, resize: bool =
 def _success_as_drilled(drawn: Case, design: Design, chances: Floats) -> dict[str, Floats]:
     """The share of good wells among those drilled, when drilling goes on until the wells of the design are there.
 
-    Make-up wells keep the chance of success that they had.
+    All wells then have this share as their chance, whether they explore or the field is being learnt: what they would have
+    done is counted already. Make-up wells keep the chance of success that they had.
     """
     assert design.wells is not None
     needed = wide(drawn, design.wells.new_producers + design.wells.new_injectors)
-    success, makeup = wide(drawn, drawn.wells.success), drawn.wells.success_makeup
-    drilled = needed + failures_at(chances, needed, success)
+    success, wells = wide(drawn, drawn.wells.success), drawn.wells
+    drilled = needed + failures_at(chances, needed, drilling_success(drawn))
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(needed > 0, needed / drilled, success)
-    return {"wells.success": share, "wells.success_makeup": success if makeup is None else wide(drawn, makeup)}
+    phases = {
+        "wells.success_first": wells.success_first is not None,
+        "wells.success_exploration": wells.exploration_wells > 0,
+    }
+    return {
+        "wells.success": share,
+        "wells.success_makeup": success if wells.success_makeup is None else wide(drawn, wells.success_makeup),
+        **{path: share for path, holds in phases.items() if holds},
+    }

@@ -5,8 +5,9 @@ the same answer on any number of workers. Correlation couples only the inputs it
 """
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 
 import numpy as np
 
@@ -154,14 +155,20 @@ def mean_of_wells(
     common : part of the variance that all wells share;  field : chances (scenario,) of what they share
     name : what the streams of the single wells are keyed by
     """
+    total = np.zeros_like(field)
+    for _, values in zip(range(wells), well_by_well(distribution, common, field, seed, name), strict=False):
+        total = total + values
+    return total / wells
+
+
+def well_by_well(distribution: Distribution, common: float, field: Floats, seed: int, name: str) -> Iterator[Floats]:
+    """Values of a field's first well, (scenario,), of its second, and so on without end; arguments as in `mean_of_wells`."""
     from scipy.special import ndtr, ndtri
 
     shared, own = np.sqrt(common) * ndtri(field), np.sqrt(1 - common)
-    total = np.zeros_like(field)
-    for well in range(1, wells + 1):
+    for well in count(1):
         score = ndtri(_stream(seed, f"{name} of well {well}", field.size, spread=False))
-        total = total + distribution.quantile(_inside(ndtr(shared + own * score)))
-    return total / wells
+        yield distribution.quantile(_inside(ndtr(shared + own * score)))
 
 
 def producers_of(case: Case) -> int:

@@ -15,7 +15,7 @@ from geoecon.arrays import Floats, chunks
 from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
-from geoecon.preparing import wide
+from geoecon.preparing import drilling_success
 from geoecon.result import METRICS
 from geoecon.sizing import size
 from geoecon.studies.admitted import work_out
@@ -147,7 +147,8 @@ def explore_case(
     field = of_the_field(uncertain, producers_of(case), seed)
     named = {path: input_.input.about.help for path, input_ in uncertain.items()}
     new = 0.0 if wells is None else float((wells.new_producers + wells.new_injectors)[0])
-    if new > 0 and (wide(case, case.wells.success)[0] < 1 or "wells.success" in uncertain):
+    success = drilling_success(case)
+    if new > 0 and (min(1.0, success.settled[0], *success.early[:, 0]) < 1 or "wells.success" in uncertain):
         named[DRILLING] = "How many wells fail before enough succeed"
     if not named:
         raise CaseError([Fault("uncertainty", "the case states nothing that is uncertain")], case.source)

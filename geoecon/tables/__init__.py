@@ -12,10 +12,10 @@ from geoecon.errors import TableError
 
 EVIDENCE = ("measured", "official", "reviewed", "compiled", "recalled", "assumed")
 SOURCED = (
-    "benchmarks", "casing_programs", "default_ranges", "drilling_rates", "flammables", "fluid_safety", "fluids", "gates",
-    "geothermometers", "household_use", "leases", "measurements", "phase_costs", "power_density", "price_index",
-    "pump_limits", "screened_case", "site_defaults", "site_limits", "stresses", "tax_rules", "unusual", "well_cost_curves",
-    "well_cost_points",
+    "benchmarks", "casing_programs", "default_ranges", "drilling_rates", "drilling_success", "flammables", "fluid_safety",
+    "fluids", "gates", "geothermometers", "household_use", "leases", "measurements", "phase_costs", "power_density",
+    "price_index", "pump_limits", "screened_case", "site_defaults", "site_limits", "stresses", "tax_rules", "unusual",
+    "well_cost_curves", "well_cost_points",
 )  # fmt: skip
 
 Row = dict[str, str]

@@ -21,6 +21,7 @@ ENTRIES = {
     "books": "Books",
     "financing": "Debt and tax",
     "homes": "Homes",
+    "wells": "Wells",
     "size": "How large",
     "sweep": "Sweep",
     "tornado": "What moves it",

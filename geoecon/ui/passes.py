@@ -15,6 +15,7 @@ from geoecon.report.sweeps import figure
 from geoecon.result import Result
 from geoecon.studies.breakeven import Breakeven, breakeven, usual_target
 from geoecon.studies.delay import DelayCost, delay_cost
+from geoecon.studies.drilling import Drilling, drilling
 from geoecon.studies.frontiers import Frontier, SuccessCurve, frontier, success_curve
 from geoecon.studies.gates import Decision, decide
 from geoecon.studies.grid import Grid, Range, grid
@@ -29,6 +30,7 @@ from geoecon.studies.sweep import Sweep, sweep_texts
 from geoecon.studies.targets import Target, target
 from geoecon.studies.tornado import ENDS, POINTS, OneAtATime, one_at_a_time
 from geoecon.studies.uncertain import uncertain_inputs
+from geoecon.studies.well_costs import WellCosts, well_costs
 
 T = TypeVar("T")
 P = ParamSpec("P")
@@ -152,6 +154,16 @@ def sizes_between(case: Case, low: str | None, high: str | None) -> Sizes | str:
     return _or_words(_kept, sizes, case, low, high)
 
 
+def drilling_of(case: Case) -> Drilling | str:
+    """How many wells of a case are drilled and what they cost, or why none is."""
+    return _or_words(_kept, drilling, case)
+
+
+def well_costs_of(case: Case) -> WellCosts | str:
+    """What one well of a case costs beside published curves, or why it cannot be compared."""
+    return _or_words(_kept, well_costs, case)
+
+
 def stresses_of(case: Case) -> StressSet:
     """Every stress of a case that has a result."""
     return _kept(stress_set, case)
@@ -233,7 +245,7 @@ def as_text(chosen: Input, value: float, currency: str, system: str) -> str:
 
 
 __all__ = [
-    "as_text", "case_of", "checks_of", "decision_on", "drivers_of", "grid_between", "inputs", "lines_of", "needs_of",
-    "one_by_one", "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "sizes_between", "stresses_of", "sweep_between",
-    "uncertain_inputs", "usual_range", "usual_target_of",
+    "as_text", "case_of", "checks_of", "decision_on", "drilling_of", "drivers_of", "grid_between", "inputs", "lines_of",
+    "needs_of", "one_by_one", "pairs_of", "result_of", "risk_of", "screen_of", "site_of", "sizes_between", "stresses_of",
+    "sweep_between", "uncertain_inputs", "usual_range", "usual_target_of", "well_costs_of",
 ]  # fmt: skip

@@ -223,6 +223,9 @@ def cases(draw, *, wells=None, debt=None, tax=None, credit=None, term=None, gran
             "operation.pump_life_years": str(draw(st.integers(2, 7))),
             "operation.pump_cost": draw(quoted(100, 500, "kUSD", 0)),
         }
+        if draw(st.booleans()):
+            found["wells.success_first"] = draw(quoted(20, 40, "%", 0))
+            found["wells.exploration_wells"] = str(draw(st.integers(0, 3)))
     if chance(term):
         found["market.term_years"] = str(draw(st.integers(3, life - 1)))
         found["market.price_after_term"] = draw(quoted(40, 150, "USD/MWh"))

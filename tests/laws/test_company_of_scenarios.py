@@ -18,7 +18,7 @@ BETWEEN = {
     "finance.equity_return": (0.05, 0.2), "finance.upfront_fee": (0.0, 0.04), "money.inflation": (0.0, 0.06),
     "market.price": (20.0, 250.0), "market.price_after_term": (0.0, 150.0), "market.price_growth": (-0.02, 0.04),
     "wells.flow_decline": (0.0, 0.09), "wells.success": (0.3, 1.0), "wells.cost_per_producer": (1e6, 6e6),
-    "wells.flow_per_producer": (0.03, 0.08), "resource.temperature_decline": (0.0, 1.0),
+    "wells.success_first": (0.1, 0.3), "wells.flow_per_producer": (0.03, 0.08), "resource.temperature_decline": (0.0, 1.0),
     "operation.forced_outage": (0.0, 0.3), "operation.fixed_cost": (3e5, 3e6), "operation.royalty": (0.0, 0.1),
     "capital.contingency.plant": (0.0, 0.4), "capital.grant": (0.0, 4e6), "tax.rate": (0.0, 0.4),
     "site.air_temperature_offset": (-3.0, 3.0),

@@ -66,6 +66,14 @@ TWISTS = [
     ),
     ("sorrel-basin", {"wells.failed_as_injectors": "60 %", "capital.contingency.plant": "20 %"}),
     (
+        "ambry-wells",
+        {"wells.success_first": "45 %", "wells.exploration_wells": "2", "wells.failed_as_injectors": "30 %"},
+    ),
+    (
+        "ambry-wells",
+        {"wells.success_first": "45 %", "wells.learning_wells": "6", "wells.existing_producers": "1"},
+    ),
+    (
         "tessel-ridge",
         {"plant.cost_reference_capacity": "5 MW", "plant.cost_exponent": "0.8", "capital.owners_cost": "3 %"},
     ),

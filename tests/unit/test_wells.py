@@ -7,6 +7,7 @@ from geoecon import evaluate
 from geoecon.case import Case
 from geoecon.wells.counts import count_wells, makeup_cost, makeup_drilled, wells_cost, whole
 from geoecon.wells.field import plan_field
+from geoecon.wells.success import success_by_well
 
 
 def one(value):
@@ -14,7 +15,9 @@ def one(value):
 
 
 def wells(flow=100.0, each=50.0, *, spare=0, producers=0, injectors=0, ratio=2.0, success=1.0, reused=0.0):
-    return count_wells(one(flow), one(each), spare, producers, injectors, one(ratio), one(success), one(reused))
+    return count_wells(
+        one(flow), one(each), spare, producers, injectors, one(ratio), success_by_well(one(success)), one(reused)
+    )
 
 
 def test_counts_forgive_rounding_and_nothing_else():
@@ -55,18 +58,18 @@ def test_failures_of_use_as_injectors():
 
 def test_cost_of_wells_with_dry_holes():
     found = wells(150, ratio=1.5, success=0.5)
-    assert wells_cost(found, one(4), one(3), one(0.5), one(1.0)) == pytest.approx([2 * (3 * 4 + 2 * 3)])
-    assert wells_cost(found, one(4), one(3), one(0.5), one(0.6)) == pytest.approx([1.6 * (3 * 4 + 2 * 3)])
+    assert wells_cost(found, one(4), one(3), one(1.0)) == pytest.approx([2 * (3 * 4 + 2 * 3)])
+    assert wells_cost(found, one(4), one(3), one(0.6)) == pytest.approx([1.6 * (3 * 4 + 2 * 3)])
 
 
 def test_a_reused_failure_saves_an_injector():
     found = wells(100, ratio=1.0, success=0.5, reused=0.5)
-    assert wells_cost(found, one(4), one(3), one(0.5), one(1.0)) == pytest.approx([2 * (2 * 4 + 2 * 3) - 3])
+    assert wells_cost(found, one(4), one(3), one(1.0)) == pytest.approx([2 * (2 * 4 + 2 * 3) - 3])
 
 
 def test_existing_wells_cost_nothing():
     found = wells(150, producers=3, injectors=2, ratio=1.5, success=0.5)
-    assert wells_cost(found, one(4), one(3), one(0.5), one(1.0)) == [0]
+    assert wells_cost(found, one(4), one(3), one(1.0)) == [0]
 
 
 def test_a_make_up_well_comes_with_its_share_of_an_injector_and_of_failures():

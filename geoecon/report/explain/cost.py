@@ -23,10 +23,7 @@ from geoecon.report.explain.facts import (
     one,
     signed,
 )
-from geoecon.report.explain.size import new_count, new_wells, reused
-
-# What a good well costs with the dry holes that are expected before it, over what it costs alone.
-_TRIES = "(1 + (1 / {success} - 1) * {cost of a dry hole})"
+from geoecon.report.explain.size import new_count, new_wells, reused, success_of, tries
 
 
 def _one_well(facts: Facts) -> tuple[Term, Term]:
@@ -47,14 +44,37 @@ def _one_well(facts: Facts) -> tuple[Term, Term]:
 def _wells(facts: Facts) -> Working:
     """Good wells and the dry holes expected beside them; a failed producer that serves as injector saves one."""
     costs = dict(zip(("producers", "injectors"), _one_well(facts), strict=True))
-    drilled = added(_each(cost, new_wells(facts, kind)) for kind, cost in costs.items() if new_count(facts, kind))
-    success, dry = facts.input("wells.success", "success"), facts.input("wells.dry_hole_cost", "cost of a dry hole")
-    tried = Working((*drilled.terms, success, dry), f"({drilled.formula}) * {_TRIES}")
+    alike = not len(success_of(facts).early)
+    kinds = [kind for kind in costs if new_count(facts, kind)]
+    if alike or not kinds:
+        drilled = added(_each(costs[kind], new_wells(facts, kind)) for kind in kinds)
+        tried = _with_dry_holes(facts, drilled, tries(facts, 0.0, 1.0, ""))
+    else:
+        tried = added(_tried(facts, kind, costs[kind]) for kind in kinds)
     again = reused(facts)
     if not again.value:
         return tried
     saved = _each(costs["injectors"], one(again))
     return Working((*tried.terms, *saved.terms), f"{tried.formula} - {saved.formula}")
+
+
+def _tried(facts: Facts, kind: str, cost: Term) -> Working:
+    """Producers or injectors of a field that is explored or learnt, each kind with dry holes of its own."""
+    before = new_count(facts, "producers") if kind == "injectors" else 0.0
+    label = f"wells drilled for each good {kind.removesuffix('s')}, on average"
+    return _with_dry_holes(
+        facts, _each(cost, new_wells(facts, kind)), tries(facts, before, new_count(facts, kind), label)
+    )
+
+
+def _with_dry_holes(facts: Facts, good: Working, each: Working) -> Working:
+    """Good wells at their cost, with the dry holes that are expected beside them.
+
+    each : wells drilled for a good one
+    """
+    dry = facts.input("wells.dry_hole_cost", "cost of a dry hole")
+    formula = f"{group(good)} * (1 + ({each.formula} - 1) * {{{dry.label}}})"
+    return Working((*good.terms, *each.terms, dry), formula)
 
 
 def _each(cost: Term, wells: Working) -> Working:
@@ -163,9 +183,9 @@ def capital_at_risk(facts: Facts) -> Working:
     if not new_count(facts, "producers") > 0:
         return _or_nothing(early, facts.currency)
     producer, _ = _one_well(facts)
-    success, dry = facts.input("wells.success", "success"), facts.input("wells.dry_hole_cost", "cost of a dry hole")
-    tries = Working((producer, success, dry), f"{{{producer.label}}} * {_TRIES}")
-    return added([early, tries] if early.terms else [tries])
+    until = tries(facts, 0.0, 1.0, "wells drilled until the first good one, on average")
+    first = _with_dry_holes(facts, one(producer), until)
+    return added([early, first] if early.terms else [first])
 
 
 def interest_during_construction(facts: Facts) -> Working:

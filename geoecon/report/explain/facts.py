@@ -103,6 +103,10 @@ INDEX = ("money.inflation", "money.price_year", "timeline.first_year")
 WELL_COST = (
     "wells.cost_per_producer", "wells.cost_curve", *(f"wells.{name}" for name in RATES), *WORKED_OUT, "wells.cost_factor",
 )  # fmt: skip
+PHASES = (
+    "wells.success", "wells.success_first", "wells.learning_wells", "wells.exploration_wells", "wells.success_exploration",
+    "wells.existing_producers", "wells.existing_injectors",
+)  # fmt: skip
 CAPACITY_OF = {"gross": "gross_capacity", "plant-net": "plant_net_capacity", "net": "net_capacity"}
 SPENDING = ("capital_cost", "timeline.build_years", "timeline.spending", "timeline.spending_time", *INDEX)
 ROYALTY = (

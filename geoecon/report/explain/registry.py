@@ -92,7 +92,8 @@ EXPLAINED: dict[str, Explained] = {
                            "those that exist.", producers),
     "injectors": Explained("Producers over producers per injector, the next whole number up; at least those that exist.",
                            injectors),
-    "wells_drilled": Explained("New producers and injectors over the chance of success, less failed producers reused as "
+    "wells_drilled": Explained("New producers and injectors over the chance of success, or times the wells that each takes "
+                               "where chances change as the field is explored and learnt, less failed producers reused as "
                                "injectors; an expectation, so not whole.", wells_drilled),
     "makeup_wells": Explained("Make-up producers over the life, each with its share of an injector, over the chance of "
                               "success.", makeup_wells),

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from geoecon.arrays import Floats
 from geoecon.energy import MONTH_HOURS, hours_mean
 from geoecon.outputs import HOTTEST
 from geoecon.report.explain.facts import (
@@ -13,6 +14,7 @@ from geoecon.report.explain.facts import (
     MONTHLY_MEANS,
     MONTHS,
     OFF_DESIGN,
+    PHASES,
     PLANT,
     PUMPING,
     Facts,
@@ -27,6 +29,7 @@ from geoecon.report.explain.facts import (
 from geoecon.report.explain.printed import in_digits
 from geoecon.report.outputs import BY_AIR, sink
 from geoecon.wells.counts import whole
+from geoecon.wells.success import Success, expected_drilled, success_by_well
 
 
 def _per_flow(facts: Facts, kw: float, label: str, rests_on: tuple[str, ...]) -> Term:
@@ -212,15 +215,56 @@ def new_wells(facts: Facts, *kinds: str) -> Working:
     return signed([facts.metric(kind) for kind in kinds], there)
 
 
+def success_of(facts: Facts) -> Success:
+    """Chance of success of every well drilled before year 1, as the inputs say it."""
+
+    def share(path: str) -> Floats | None:
+        return np.array([facts.given(path)]) if facts.has(path) else None
+
+    settled, there = (
+        np.array([facts.given("wells.success", 1.0)]),
+        ("wells.existing_producers", "wells.existing_injectors"),
+    )
+    return success_by_well(
+        settled, share("wells.success_first"), int(facts.given("wells.learning_wells")), share("wells.success_exploration"),
+        int(facts.given("wells.exploration_wells")), int(sum(map(facts.given, there))),
+    )  # fmt: skip
+
+
+def drilled_for(facts: Facts, good: float) -> float:
+    """Wells drilled on average for so many good ones."""
+    return float(expected_drilled(np.array([good]), success_of(facts))[0])
+
+
+def tries(facts: Facts, before: float, good: float, label: str) -> Working:
+    """Wells drilled for each of so many good ones that come after others; 1 over a chance where all have the same.
+
+    before : good wells before these;  label : of the mean where chances differ
+    """
+    if not len(success_of(facts).early):
+        return Working((facts.input("wells.success", "success", 1.0),), "1 / {success}")
+    mean = (drilled_for(facts, before + good) - drilled_for(facts, before)) / good
+    return one(Term(label, mean, "wells", PHASES))
+
+
 def reused(facts: Facts) -> Term:
     """Failed producers that serve as injectors, no more than are needed."""
-    failed = (1 / facts.given("wells.success", 1.0) - 1) * new_count(facts, "producers")
+    failed = drilled_for(facts, new_count(facts, "producers")) - new_count(facts, "producers")
     number = min(facts.given("wells.failed_as_injectors") * failed, new_count(facts, "injectors"))
-    return Term("failed producers reused", number, "wells", ("wells.failed_as_injectors",))
+    rests_on = PHASES if len(success_of(facts).early) else ()
+    return Term("failed producers reused", number, "wells", ("wells.failed_as_injectors", *rests_on))
 
 
 def wells_drilled(facts: Facts) -> Working:
-    drilled = over(new_wells(facts, "producers", "injectors"), one(facts.input("wells.success", "success", 1.0)))
+    new, number = (
+        new_wells(facts, "producers", "injectors"),
+        new_count(facts, "producers") + new_count(facts, "injectors"),
+    )
+    if len(success_of(facts).early) and number > 0:
+        each = tries(facts, 0.0, number, "wells drilled for each good one, on average")
+        drilled = Working((*new.terms, *each.terms), f"{group(new)} * {each.formula}")
+    else:
+        drilled = over(new, one(facts.input("wells.success", "success", 1.0)))
     again = reused(facts)
     return Working((*drilled.terms, again), f"{drilled.formula} - {{{again.label}}}") if again.value else drilled
 

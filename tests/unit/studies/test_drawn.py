@@ -9,7 +9,7 @@ from geoecon.sizing import size
 from geoecon.studies.drawn import Order, order
 from geoecon.studies.draws import draw
 from geoecon.studies.uncertain import uncertain_inputs
-from geoecon.wells.counts import failures_at
+from geoecon.wells.success import failures_at, success_by_well
 
 SHOWN = ("net_capacity", "wells_drilled", "first_year_energy", "capital_cost", "required_price", "npv_equity")
 
@@ -65,11 +65,11 @@ class TestWellsThatFail:
     @pytest.mark.parametrize(("needed", "success"), [(1, 0.65), (5, 0.7), (12, 0.25), (3, 1.0), (8, 0.95)])
     def test_the_number_that_fails_is_that_of_a_second_library(self, needed, success):
         chances = (np.arange(997) + 0.5) / 997
-        ours = failures_at(chances, np.full(997, float(needed)), np.full(997, success))
+        ours = failures_at(chances, np.full(997, float(needed)), success_by_well(np.full(997, success)))
         assert (ours == stats.nbinom.ppf(chances, needed, success)).all()
 
     def test_none_fails_where_none_is_needed(self):
-        assert failures_at(np.array([0.999]), np.array([0.0]), np.array([0.3])) == 0
+        assert failures_at(np.array([0.999]), np.array([0.0]), success_by_well(np.array([0.3]))) == 0
 
     def test_drilled_wells_are_whole_and_expected_as_a_single_pass_says(self, example):
         case = example("ambry-wells")
