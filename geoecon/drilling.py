@@ -9,8 +9,8 @@ from geoecon import units
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import about
-from geoecon.case.schema import Wells
 from geoecon.case.well_cost import BUILT_UP, CURVE, RATES, SLIM_HOLE
+from geoecon.case.wells import Wells
 from geoecon.preparing import wide
 from geoecon.tables import Row, citation, row, table
 from geoecon.wells.built_up import DAYS, PARTS, BuiltUp, Drilling, built_up

@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from geoecon.case.plant import Plant
 from geoecon.case.plant_checks import cooled_by
 from geoecon.errors import Fault
 
 if TYPE_CHECKING:
-    from geoecon.case.schema import CaseTables, Plant
+    from geoecon.case.schema import CaseTables
 
 OF_AIR = ("condenser_approach", "fan_power")
 OF_TOWER = (
@@ -43,8 +44,6 @@ def cooling_faults(case: "CaseTables") -> Iterator[Fault]:
 
 
 @lru_cache
-def _as_usual() -> "Plant":
+def _as_usual() -> Plant:
     """A plant of which nothing is stated; a value that is stated as it is by default is no fault."""
-    from geoecon.case.schema import Plant
-
     return Plant(kind="binary")

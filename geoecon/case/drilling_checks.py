@@ -7,7 +7,8 @@ from geoecon.errors import Fault
 from geoecon.tables import row
 
 if TYPE_CHECKING:
-    from geoecon.case.schema import CaseTables, Wells
+    from geoecon.case.schema import CaseTables
+    from geoecon.case.wells import Wells
 
 FIELDS = ("exploration_wells", "success_exploration", "success_first", "learning_wells")
 

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 from geoecon.errors import Fault
 
 if TYPE_CHECKING:
-    from geoecon.case.schema import CaseTables, Plant
+    from geoecon.case.plant import Plant
+    from geoecon.case.schema import CaseTables
 
 FLASH = ("single-flash", "double-flash", "flash-binary")
 STEAM = (*FLASH, "dry-steam")  # kinds that steam drives

@@ -9,7 +9,8 @@ from geoecon.errors import Fault
 from geoecon.tables import row, table
 
 if TYPE_CHECKING:
-    from geoecon.case.schema import CaseTables, Wells
+    from geoecon.case.schema import CaseTables
+    from geoecon.case.wells import Wells
 
 STATED, CURVE, BUILT_UP = "stated", "curve", "built-up"
 SLIM_HOLE = row("measurements", name="slim hole to the reservoir")  # its cost in % of a full-size well, low to high

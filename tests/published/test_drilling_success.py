@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from geoecon.case.fields import about
-from geoecon.case.schema import TABLES, Wells
+from geoecon.case.schema import TABLES
+from geoecon.case.wells import Wells
 from geoecon.tables import row
 from geoecon.wells.success import expected_drilled, success_by_well
 

@@ -85,8 +85,8 @@ def test_geothermometers_have_their_ranges():
 def test_usual_rates_of_drilling_lie_inside_what_their_fields_may_be():
     from geoecon import units
     from geoecon.case.fields import about
-    from geoecon.case.schema import Wells
     from geoecon.case.well_cost import RATES
+    from geoecon.case.wells import Wells
 
     rows = {r["rate"]: r for r in table("drilling_rates")}
     assert set(rows) == set(RATES) - {"casing_strings"} | {"shoe_ratio"}

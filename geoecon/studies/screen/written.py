@@ -10,7 +10,8 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.case.fields import about
-from geoecon.case.schema import TABLES, Wells
+from geoecon.case.schema import TABLES
+from geoecon.case.wells import Wells
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.result import Result
