@@ -3,6 +3,7 @@
 import difflib
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, MutableMapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -85,6 +86,7 @@ def nearest(name: str, known: Iterable[str]) -> str:
     return f"; did you mean {near[0]!r}?" if near else f"; known are: {', '.join(known)}"
 
 
+@lru_cache(maxsize=256)  # a search asks for the same line at every value that it tries
 def line_of(text: str, path: str) -> int | None:
     """Line of the value at a path, or of the nearest table above it; None if no part of the path is in the text.
 

@@ -11,6 +11,8 @@ from geoecon.report.words import plain_text
 from geoecon.studies.breakeven import breakeven, usual_target
 from geoecon.studies.frontiers import FLOW, TEMPERATURE, frontier, success_curve
 from geoecon.studies.targets import target
+from geoecon.ui import passes
+from geoecon.ui.frame import ENTRIES
 from tests.faces.shown_tables import tables
 
 APP = str(geoecon.shipped_app())
@@ -38,6 +40,16 @@ def case_of(name, **told):
     return load_case(geoecon.shipped_case(name), told)
 
 
+def asked_on(at):
+    """The target of the page as a text."""
+    metric, sense = (
+        next(box.value for box in at.selectbox if box.key.startswith(f"breakeven:{part}:"))
+        for part in ("metric", "sense")
+    )
+    value = next(box.value for box in at.text_input if box.key.startswith("breakeven:value:"))
+    return f"{metric} {sense} {value}"
+
+
 def show(at, view):
     return sound(at.radio(key="breakeven:view").set_value(view).run())
 
@@ -45,12 +57,17 @@ def show(at, view):
 @pytest.mark.parametrize("name", CASES)
 def test_the_page_asks_what_the_owner_asks(name):
     at, case = visit(case=name), case_of(name)
-    found = breakeven(case, usual_target(case))
+    asked = asked_on(at)
+    assert target(asked, case.money.currency) == usual_target(case)
+    found = passes.needs_of(case, asked, (), False)  # what the page has found
     assert f"#### {plain_text(headline(found))}" in said(at)
     shown = [tuple(row) for table in tables(at) for row in table.itertuples(index=False)]
     assert [row[0] for row in shown] == [row.path for row in rows(found)]
     assert {row[2] for row in shown} == {row.needed for row in rows(found)}
     assert at.error.len == 0
+    assert at.warning.len == 0
+    assert f"**:gray[{ENTRIES['breakeven']}]**" in said(at)
+    assert "licensed practice" in "\n".join(element.value for element in at.caption)
 
 
 def test_another_target_and_another_input():
