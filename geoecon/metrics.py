@@ -7,7 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Bools, Codes, Floats, over_years
 from geoecon.case import Case
-from geoecon.costs import BEFORE_WELLS
+from geoecon.costs import BEFORE_WELLS, with_contingency
 from geoecon.drilling import cost_per_well
 from geoecon.energy import KW_PER_MW, MONTH_HOURS, homes
 from geoecon.finance.appraisal import adjusted_rate_of_return, net_benefits, savings_to_investment_ratio
@@ -161,13 +161,14 @@ def _cost_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
 
 
 def _at_risk(passed: Pass) -> Floats:
-    """What is bought before wells, with its contingency, and producers drilled until one succeeds, (scenario,)."""
+    """Bought before wells, and producers drilled until one succeeds where none exists; with contingency, (scenario,)."""
     case = passed.case
     early = sum((passed.purchases[name] for name in BEFORE_WELLS if name in passed.purchases), start=wide(case, 0.0))
-    if passed.design.wells is None:
+    if passed.design.wells is None or case.wells.existing_producers:
         return early
     tries = 1 + (expected_drilled(wide(case, 1.0), drilling_success(case)) - 1) * case.wells.dry_hole_cost
-    return early + np.where(passed.design.wells.new_producers > 0, cost_per_well(case)[0] * tries, 0.0)
+    first = with_contingency({"wells": cost_per_well(case)[0] * tries}, case.capital.contingency or {})["wells"]
+    return early + np.where(passed.design.wells.new_producers > 0, first, 0.0)
 
 
 def _price_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:

@@ -185,7 +185,11 @@ KINDS: dict[str, Kind] = {
             "mills/kWh": "mill_CUR/kilowatt_hour",
         },
     ),
-    "price of water": Kind("CUR/meter**3", {"CUR/m3": "CUR/meter**3", "CUR/kgal": "CUR/kilogallon"}, label="CUR/m3"),
+    "price of water": Kind(
+        "CUR/meter**3",
+        {"CUR/m3": "CUR/meter**3", "CUR/kgal": "CUR/kilogallon", "CUR/acre-ft": "CUR/acre_by_foot"},
+        label="CUR/m3",
+    ),
     "emission": Kind(
         "kilogram/megawatt_hour",
         {
@@ -225,6 +229,7 @@ def _registry() -> "pint.UnitRegistry[Any]":
     registry.define("kilopound = 1000 pound")
     registry.define("hundred_meter = 100 meter")
     registry.define("hundred_foot = 100 foot")
+    registry.define("acre_by_foot = 43560 * foot ** 3")  # pint's own is of the survey foot
     registry.define("twelfth = year / 12")
     registry.define("billing_day = year / 365")
     registry.define(f"hour_of_year = {1 / HOURS_PER_YEAR!r}")
@@ -359,10 +364,11 @@ def read(text: str, kinds: tuple[str, ...], currency: str = "CUR") -> Reading:
     number = float(match["number"].replace(",", ""))
     if not math.isfinite(number):
         raise UnitError(f"{_short(text)} is too large a number")
-    unit = _plain(match["unit"] or "")
+    written = " ".join((match["unit"] or "").split())
+    unit = _plain(written)
     kind = next((kind for kind in kinds if unit in spellings(kind, currency)), None)
     if kind is None:
-        raise UnitError(_wrong_unit(text, unit, kinds, currency))
+        raise UnitError(_wrong_unit(text, written, kinds, currency))
     value = _to_inside(number, spellings(kind, currency)[unit], KINDS[kind].inside)
     if kind == "decline" and unit.endswith("nominal"):
         value = -math.expm1(-value)
@@ -394,9 +400,9 @@ def write(value: float, kind: str, currency: str = "CUR") -> str:
 
 
 def _plain(unit: str) -> str:
-    unit = " ".join(unit.split())
     for variant, ours in _VARIANTS:
-        unit = unit.replace(variant, ours) if not unit.endswith(ours) else unit
+        whole = re.escape(variant) + (r"(?![A-Za-z])" if variant[-1].isalpha() else "")  # "/a" is no part of "/acre"
+        unit = re.sub(whole, ours, unit) if not unit.endswith(ours) else unit
     return unit
 
 
@@ -420,9 +426,10 @@ def _wrong_unit(text: str, unit: str, kinds: tuple[str, ...], currency: str) -> 
         return f'{_short(text)} has no unit; {allowed}; for example "{with_unit(text.strip(), kinds[0], currency)}"'
     known = [spelling for kind in kinds for spelling in spellings(kind, currency)]
     notes = {KINDS[kind].note for kind in kinds} - {""}
-    meant = _SLIPS.get(unit, "").replace("CUR", currency)
-    near = [s for s in known if s == meant or s.lower() == unit.lower()]
-    near = near or ([] if notes else difflib.get_close_matches(unit, known, n=1))
+    plain = _plain(unit)
+    meant = _SLIPS.get(plain, "").replace("CUR", currency)
+    near = [s for s in known if s == meant or s.lower() == plain.lower()]
+    near = near or ([] if notes else difflib.get_close_matches(plain, known, n=1))
     hint = f"; did you mean {near[0]!r}?" if near else ""
     return f"{_short(text)}: {unit!r} is not a unit for this{hint}; {'; '.join([allowed, *sorted(notes)])}"
 

@@ -12,6 +12,7 @@ from geoecon.case.well_cost import BUILT_UP
 from geoecon.tables import table
 
 LARGE = 1e4  # from which a number is shown whole
+DEEPER = 1.5  # times the depth of a well, above which a slim hole is likely a slip
 LONG_AFTER = 25  # years that costs are moved before operation begins, above which a year is likely a slip
 
 
@@ -23,6 +24,7 @@ def remarks(case: CaseTables) -> Iterator[str]:
     yield from _unused(case)
     yield from _outside_own_range(case)
     yield from _below_the_first(case)
+    yield from _deep_slim_holes(case)
 
 
 def far_from_usual(path: str, value: float, currency: str) -> str:
@@ -122,6 +124,16 @@ def _below_the_first(case: CaseTables) -> Iterator[str]:
         yield (
             f"{path} may be as low as {came}, below the {begins} from which it rises (wells.success_first): such draws "
             "contradict the case and have no result; raise the low end, or lower success_first"
+        )
+
+
+def _deep_slim_holes(case: CaseTables) -> Iterator[str]:
+    """Holes that explore far below what the wells reach."""
+    slim, full = case.wells.slim_hole_depth, case.wells.depth
+    if slim is not None and full is not None and (slim > DEEPER * full).any():
+        yield (
+            "slim holes go far deeper than the wells that they are drilled for: look at both (wells.slim_hole_depth, "
+            "wells.depth)"
         )
 
 

@@ -124,7 +124,7 @@ class Resource(Table):
     )
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
     silica: Floats | None = number(
-        "content", 1, 1500, "Dissolved silica of the water at depth; sets the coolest brine that may leave; absent: none for "
+        "analysis", 1, 1500, "Dissolved silica of the water at depth; sets the coolest brine that may leave; absent: none for "
         "binary plants, as of quartz at the temperature for flash", varies=False,
     )  # fmt: skip
     gas: Floats = number(

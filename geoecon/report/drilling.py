@@ -22,8 +22,9 @@ CHANCE_WORDS = {chance: f"{chance * 10:.0f} {'chance' if chance == 0.1 else 'cha
 NEARLY_ALL = 0.99  # chance of being enough, up to which numbers of wells are listed
 APART = 5e-3  # of wells or as a share of money, from which two means differ
 NOTES = (
-    "Each well succeeds or fails on its own, with the chance that the case states. Where the whole field turns out poorer "
-    "than thought, several fail together, and the range is wider than shown. Money has neither contingency nor pumps in.",
+    "Wells come whole: a number is the first that is enough with at least the chance named. Each well succeeds or fails on its "
+    "own, with the chance that the case states. Where the whole field turns out poorer than thought, several fail together, "
+    "and the range is wider than shown. Money has neither contingency nor pumps in.",
     "Drilling into hot water under pressure is dangerous work: it is for licensed practice under local codes.",
 )
 
@@ -74,6 +75,9 @@ def basis(found: Drilling) -> str:
     )
     failed = "as much" if found.dry_hole_share == 1 else f"{share(found.dry_hole_share, 0)} of that"
     said.append(f"A good {good}, a failed one {failed}; money of {found.price_year}.")
+    if found.slim_holes:
+        holes = "A slim hole comes" if found.slim_holes == 1 else f"{found.slim_holes} slim holes come"
+        said.append(f"{holes} before them and beside these figures, at {money(found.slim_hole, found.currency)} each.")
     return " ".join(said)
 
 
@@ -217,6 +221,8 @@ def as_json(found: Drilling) -> dict[str, Any]:
         "cost_per_injector": found.per_injector,
         "dry_hole_cost": found.dry_hole_share,
         "expected": {"wells": found.expected, "cost": found.expected_cost},
+        "slim_holes": found.slim_holes,
+        "one_slim_hole": found.slim_hole if found.slim_holes else None,
         "account": found.account,
         "account_is_enough": found.ends.money.within(found.account),
         "drilling": _ends_json(found.ends),

@@ -30,7 +30,12 @@ def verdict(found: WellCosts) -> str:
 def _own(found: WellCosts) -> Iterator[str]:
     deep = f"{found.own_m:,.0f} m"
     if not np.isfinite(found.own):
-        yield f"The case states no cost of a well of {deep}."
+        outside = found.method == CURVE
+        yield (
+            f"The curve {found.curve} does not reach {deep}."
+            if outside
+            else f"The case states no cost of a well of {deep}."
+        )
         return
     how = {CURVE: f"by the curve {found.curve}", BUILT_UP: "built up from days of the rig"}.get(
         found.method, "as stated"
@@ -52,6 +57,10 @@ def _beside(found: WellCosts) -> Iterator[str]:
     if not ranked:
         yield "No published curve reaches that depth."
         return
+    if len(ranked) == 1:
+        ((only, cost),) = ranked
+        yield f"Of published curves only {only} reaches that depth: {amount(found, cost)}{_times(found, cost)}."
+        return
     (least, low), (most, high), (middle, median) = ranked[0], ranked[-1], found.here.middle()
     of_middle = " and ".join(middle)
     yield (
@@ -60,6 +69,10 @@ def _beside(found: WellCosts) -> Iterator[str]:
     )
     if np.isfinite(found.own):
         yield _where(found, low, median, high)
+
+
+def _times(found: WellCosts, cost: float) -> str:
+    return f"; the case's own is {found.own / cost:.1f} times that" if np.isfinite(found.own) else ""
 
 
 def _where(found: WellCosts, low: float, median: float, high: float) -> str:

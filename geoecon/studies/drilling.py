@@ -9,7 +9,7 @@ import numpy as np
 
 from geoecon.arrays import Floats
 from geoecon.case import Case
-from geoecon.drilling import cost_per_well
+from geoecon.drilling import cost_per_well, slim_hole_cost
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.preparing import drilling_success, learning_wells, mass_flow, wide
@@ -83,6 +83,7 @@ class Drilling:
     account : money of the case for wells, with contingency;  contingency : its share
     ends : with wells that all give what the case says;  own_flow : with flows as unsure as the case declares; None where it
     does not;  alike : whether all wells of a field then turn out alike
+    slim_holes : that come before, and the cost of one, NaN without any
     net_mw : net capacity that the wells serve
     """
 
@@ -107,6 +108,8 @@ class Drilling:
     ends: Ends
     own_flow: Ends | None
     alike: bool
+    slim_holes: int
+    slim_hole: float
     net_mw: float
 
     @property
@@ -159,6 +162,8 @@ def drilling(case: Case) -> Drilling:
             [(chance, found(number)) for number, chance in _producers_of_own_flow(case, design, flow)], costs
         ),
         alike=flow is not None and flow.common >= 1,
+        slim_holes=case.wells.slim_holes,
+        slim_hole=float(slim_hole_cost(case)[0]) if case.wells.slim_holes else np.nan,
         net_mw=result.value("net_capacity"),
     )  # fmt: skip
 

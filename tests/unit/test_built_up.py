@@ -202,6 +202,21 @@ def test_slim_holes_are_capital_of_their_own_and_never_producers():
         assert explain(with_holes, key).line, "the arithmetic gives the value"
 
 
+def test_money_at_risk_has_contingency_of_wells_and_ends_with_a_producer_that_exists():
+    without, with_some = (
+        evaluate(case(STATED, capital__contingency=f'{{ all = "12 %", wells = "{share}" }}'))
+        for share in ("0 %", "20 %")
+    )
+    early = without.capital_accounts["exploration"][0] + without.capital_accounts.get("permits", np.zeros(1))[0]
+    first = without.value("capital_at_risk") - early
+    assert first > 0
+    assert with_some.value("capital_at_risk") == pytest.approx(early + 1.2 * first)
+    proven = evaluate(case(STATED + "existing_producers = 1\n"))
+    assert proven.value("capital_at_risk") == pytest.approx(early)
+    for result in (with_some, proven):
+        assert explain(result, "capital_at_risk").line, "the arithmetic gives the value"
+
+
 def test_slim_holes_are_taxed_as_exploration():
     """The same money as slim holes or as exploration: the same project."""
     holes = evaluate(case(STATED + 'slim_holes = 1\nslim_hole_cost = "900 kUSD"\n'))

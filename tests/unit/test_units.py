@@ -43,6 +43,8 @@ FLOW = ("mass flow", "volume flow")
         ("1 %/degF", ("slope",), 0.018),
         ("771.5 lb/MWh", ("emission",), 349.9465),
         ("70 %", ("share",), 0.7),
+        ("1,233.4818 USD/acre-ft", ("price of water",), 1.0),  # an acre of 4,046.8564 m2, a foot deep
+        ("5 %/a", ("rate",), 0.05),
     ],
 )
 def test_what_a_text_comes_to(text, kinds, expected):
@@ -91,6 +93,7 @@ def test_a_thousand_gallons_to_five_digits():
         ("0,095 USD/kWh", ("price",), "write a decimal point"),
         ("5 $/MWh", ("price",), "did you mean 'USD/MWh'?"),
         ("300 F", ("temperature",), "did you mean 'degF'?"),
+        ("4 USD/acre-foot", ("price of water",), "'USD/acre-foot' is not a unit for this; did you mean 'USD/acre-ft'?"),
         ("900 gpm @ 900 degF", FLOW, "is no liquid"),
         ("9**9**9**9 m", ("length",), "is not a number with a unit"),
         ("__import__('os') m", ("length",), "is not a number with a unit"),

@@ -180,11 +180,12 @@ def capital_cost_per_kw(facts: Facts) -> Working:
 
 def capital_at_risk(facts: Facts) -> Working:
     early = _bought(facts, [name for name in BEFORE_WELLS if name in facts.result.capital_accounts])
-    if not new_count(facts, "producers") > 0:
+    if not new_count(facts, "producers") > 0 or facts.given("wells.existing_producers", 0.0):
         return _or_nothing(early, facts.currency)
     producer, _ = _one_well(facts)
     until = tries(facts, 0.0, 1.0, "wells drilled until the first good one, on average")
-    first = _with_dry_holes(facts, one(producer), until)
+    contingency = facts.named("capital.contingency").get(NOT_BY_DEFAULT, 0.0)
+    first = _with_contingency(NOT_BY_DEFAULT, _with_dry_holes(facts, one(producer), until), contingency)
     return added([early, first] if early.terms else [first])
 
 

@@ -119,8 +119,8 @@ EXPLAINED: dict[str, Explained] = {
     "capital_cost": Explained("Sum of the capital accounts, each from what it is charged on, with its contingency; wells with "
                               "the dry holes expected beside them, a pump for each new producer.", capital_cost),
     "capital_cost_per_kw": Explained("Capital cost over net capacity in kW.", capital_cost_per_kw),
-    "capital_at_risk": Explained("Exploration, slim holes and permits with their contingency, and one producer with the dry "
-                                  "holes that are expected before it.", capital_at_risk),
+    "capital_at_risk": Explained("Exploration, slim holes and permits, and, where no producer exists, the first one with "
+                                  "the dry holes expected before it; with contingency.", capital_at_risk),
     "interest_during_construction": Explained("Sum over the build years of interest on the debt drawn by then.",
                                               interest_during_construction),
     "debt": Explained("Debt share of all uses of money before year 1: capital, interest, fees and the first reserve. Sized by "

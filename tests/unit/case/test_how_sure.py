@@ -130,6 +130,13 @@ def test_a_value_inside_its_own_range_gets_none(said):
     assert not list(remarks(case_with(f'[uncertainty."{COST}"]\n{said}\n')))
 
 
+def test_slim_holes_far_below_the_wells_are_remarked():
+    told = {"wells.slim_holes": "1", "wells.slim_hole_depth": "2500 m", "wells.cost_method": "built-up",
+            "wells.cost_per_producer": "", "wells.cost_per_injector": ""}  # fmt: skip
+    case = Case.read(TEXT, told=told)
+    assert any("slim holes go far deeper than the wells" in words for words in remarks(case))
+
+
 def test_a_study_of_many_values_is_spared_remarks():
     case = case_with(f'[uncertainty."{COST}"]\nshape = "uniform"\nlow = "1 USD/kW"\nhigh = "2 USD/kW"\n')
     assert not list(remarks(case.with_values({COST: np.array([1.0, 9.0])})))

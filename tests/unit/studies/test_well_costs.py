@@ -73,6 +73,12 @@ def test_a_depth_that_no_curve_reaches():
     assert "none of them reaches" in cost_by_depth(found).sentence
 
 
+def test_one_curve_is_no_spread():
+    found = well_costs(Case.read(TEXT, told={"wells.depth": "420 m", "wells.cost_per_producer": "0.8 MUSD"}))
+    assert "Of published curves only oil-gas-2014 reaches that depth: " in verdict(found)
+    assert " times that." in verdict(found)
+
+
 def test_a_well_that_is_built_up_shows_days_and_parts(built):
     own = cost_per_well(Case.read(BUILT))[0][0]
     assert built.own == pytest.approx(own)
