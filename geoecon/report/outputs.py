@@ -49,6 +49,11 @@ def sink(result: Result) -> str:
     return BY_WET_BULB if wet else BY_AIR
 
 
+def design_sink(result: Result) -> str:
+    """What cools the plant at its design point, in words."""
+    return "design air" if sink(result) == BY_AIR else f"design {sink(result)}"
+
+
 def kind(result: Result) -> str:
     """What stands behind the figures, as the name of a line."""
     if any(row.path == "plant.performance" for row in result.assumptions):
@@ -132,8 +137,8 @@ def brine_sentence(result: Result, system: str = SYSTEM) -> str:
     line, years = result.outputs[BRINE], result.outputs[YEARS]
     cool, hot = float(line.temperature[0, 0]), float(line.temperature[-1, 0])
     sentence = (
-        f"At design air the design flow gives {in_mw(line.power[-1, 0])} from brine at {in_degrees(hot, system)} and "
-        f"{in_mw(line.power[0, 0])} at {in_degrees(cool, system)}, {kind(result)}."
+        f"At {design_sink(result)} the design flow gives {in_mw(line.power[-1, 0])} from brine at "
+        f"{in_degrees(hot, system)} and {in_mw(line.power[0, 0])} at {in_degrees(cool, system)}, {kind(result)}."
     )
     first, last = (float(years.temperature[at, 0]) for at in (0, -1))
     if abs(first - last) < STEADY_K:
@@ -175,6 +180,10 @@ def months_sheet(result: Result, system: str = SYSTEM) -> Sheet:
     notes: tuple[str, ...] = (
         "Unit net is before outages, at most the output limit; delivered is after outages, curtailment and the line.",
     )
+    if sink(result) == BY_WET_BULB and not air.all():
+        notes += (
+            "Where the wet bulb would lie below freezing it is that of freezing: a tower's water is kept from ice.",
+        )
     if ideal:
         notes += (f"Re-optimised is the best cycle at every temperature, {NO_PLANT}.",)
     return Sheet("Months of year 1", heads, rows, notes)
@@ -191,7 +200,7 @@ def years_sheet(result: Result, system: str = SYSTEM) -> Sheet:
         for n in chosen
     )
     return Sheet(
-        "As the field cools, at design air", ("year", f"brine [{shown}]", "flow [kg/s]", "unit net [MW]"), rows,
+        f"As the field cools, at {design_sink(result)}", ("year", f"brine [{shown}]", "flow [kg/s]", "unit net [MW]"), rows,
         ("With the flow and the wells of each year, with everything in service.",),
     )  # fmt: skip
 
@@ -228,7 +237,7 @@ def brine_columns(result: Result) -> dict[str, Column]:
         "what": ["design flow"] * len(line.power) + [f"year {n + 1}" for n in range(len(years.power))],
         "brine [degC]": both.temperature[:, 0],
         "flow [kg/s]": np.concatenate([np.full(len(line.power), result.value("brine_flow")), flow]),
-        "unit net at design air [MW]": np.array(megawatts(both.power)),
+        f"unit net at {design_sink(result)} [MW]": np.array(megawatts(both.power)),
     }
     return columns | _ideal_column(both)
 

@@ -63,7 +63,7 @@ def output_by_brine(result: Result, system: str = words.SYSTEM) -> Chart:
     })  # fmt: skip
     years.loc[0, "label"] = "year 1"
     x = alt.X("at:Q", title=f"brine at the plant inlet [{unit}]", scale=alt.Scale(zero=False, nice=False, padding=EDGE))
-    y = alt.Y("mw:Q", title="unit net at design air [MW]", scale=_room(result.outputs[BRINE]))
+    y = alt.Y("mw:Q", title=f"unit net at {words.design_sink(result)} [MW]", scale=_room(result.outputs[BRINE]))
     tips = [alt.Tooltip("year:N"), alt.Tooltip("at:Q", title=f"brine [{unit}]", format=".1f"),
             alt.Tooltip("mw:Q", title="unit net [MW]", format=",.3f")]  # fmt: skip
     picture = alt.layer(_lines(result.outputs[BRINE], words.kind(result), x, y, system), *_dots(years, x, y, tips))
