@@ -76,7 +76,7 @@ def case_options(command: Callable[..., None]) -> Callable[..., None]:
         "changes",
         multiple=True,
         metavar="PATH=VALUE",
-        help='Change a field for this run: --set wells.success="70 %".',
+        help='Change a field for this run: --set wells.success="70 %"; with nothing after "=" it is left out.',
     )(command)
     return click.argument("case")(command)
 
