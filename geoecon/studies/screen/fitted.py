@@ -15,7 +15,7 @@ from geoecon.studies.screen.study import PLANTS, Screen
 BINARY, FLASH = "binary", "single-flash"
 COOLER_FLUID, WARMER_FLUID, FLUID_SPLIT = "isobutane", "isopentane", 140.0
 LOAD_FACTOR = 0.6
-MOST_SILICA = 1500.0  # mg/kg, tried: more than any water of the geothermometer's range holds
+MOST_SILICA = 1500.0  # mg/kg, more than quartz gives to water of any temperature that its relation reaches
 HOTTEST_CHANCE = 0.95
 
 
@@ -144,9 +144,7 @@ def _silica(found: Screen, fit: Fit) -> Iterator[Item]:
 def _of_quartz(temperature_degC: float) -> float:
     """Silica of water at rest with quartz, read backwards from the form for hot water, no hotter than that reaches  [mg/kg]."""
     one, tried = geothermometer("quartz-hot"), np.linspace(1.0, MOST_SILICA, 3000)
-    reads = one.reading({"silica": tried})
-    rising = np.maximum.accumulate(np.nan_to_num(reads))
-    return float(np.interp(min(temperature_degC, one.high), rising, tried))
+    return float(np.interp(min(temperature_degC, one.high), one.temperature({"silica": tried}), tried))
 
 
 def in_kw(value: float) -> str:
