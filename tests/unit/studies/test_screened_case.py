@@ -106,7 +106,7 @@ def test_studies_take_a_written_flash_plant(hot):
     (price,) = [need for need in breakeven(hot.case, Target("npv", 0.0, AT_LEAST)).needs if need.path == "market.price"]
     assert price.value > hot.case.market.price[0]
     assert {"Each kg/s of water", "Silica", "Goes back"} <= {line.label for line in plant_lines(hot.result)}
-    assert "lcoe_real" in explain(hot.result, "lcoe_real").line
+    assert explain(hot.result, "lcoe_real").line.endswith(f"{hot.result.value('lcoe_real'):.2f} USD/MWh")
 
 
 def test_what_drives_a_steam_plant_costs_what_its_source_says_in_money_of_the_case(hot):
