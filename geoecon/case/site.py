@@ -48,6 +48,9 @@ class Place(Known):
     hottest_month: Floats | None = number(
         "temperature", -20, 50, "Mean air temperature of the hottest month", varies=False
     )
+    relative_humidity: Span | None = one_or_range(
+        "share", 0.05, 1, "Mean relative humidity of the air, which a wet cooling tower of a hot place works by"
+    )
 
 
 class Springs(Known):

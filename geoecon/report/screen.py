@@ -357,6 +357,8 @@ def how_made(found: Screen) -> str:
 def told_of_case(made: WrittenCase, file: str) -> Iterator[str]:
     """What a person who has a case written is told: where it is, and what in it nobody knows."""
     yield f"written: {file}"
+    kind = next(item for item in made.items if item.path == "plant.kind")
+    yield f"The plant is {kind.value}: {kind.basis}."
     v, currency = made.result.value, made.result.currency
     if np.isfinite(v("lcoe_real")):
         yield (

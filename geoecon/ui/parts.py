@@ -29,7 +29,8 @@ def field(path: str, label: str) -> None:
     described = about(TABLES[table], leaf)
     key = state.draw_field(path)
     options = SWITCH if described.form == "switch" else described.options or described.known
-    if not state.written(state.base_case(), path):
+    stands = TABLES[table].model_fields[leaf]
+    if not stands.is_required() and stands.default is None:  # it may be left out, or taken out
         options = ("", *options)
     if st.session_state[key] in options and described.form in {"choice", "switch"}:
         st.selectbox(label, options, key=key, help=described.help)

@@ -412,3 +412,8 @@ def shown(path: str) -> str:
     table, _, leaf = path.partition(".")
     base = base_case()
     return in_system(written(base, path), about(TABLES[table], leaf).kinds, s.system, base.money.currency)
+
+
+def chosen(path: str) -> set[str]:
+    """What a choice says in the case as it stands, and what was chosen there and waits to be taken over."""
+    return {st.session_state.edits.get(path, written(base_case(), path)), shown(path)}

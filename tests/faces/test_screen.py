@@ -175,6 +175,13 @@ def test_the_page_says_what_a_written_case_costs_and_what_in_it_is_assumed():
     assert all(item.path in listed.replace("\\", "") for item in made.assumed)
 
 
+def test_the_page_names_the_plant_of_the_written_case():
+    at = choose(visit(), "ostler-bench")
+    assert plain_text("The plant is binary: water of 1") in said(at)
+    sound(at.text_input(key="site:ostler-bench:ground.measured_temperature").set_value("235 to 245 degC").run())
+    assert plain_text("The plant is single-flash: water of 2") in said(at)
+
+
 def test_a_field_changes_the_answer_and_an_empty_one_is_not_known():
     at = choose(visit(), "ostler-bench")
     sound(at.text_input(key="site:ostler-bench:ground.measured_temperature").set_value("120 to 130 degC").run())

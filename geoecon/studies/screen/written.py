@@ -16,6 +16,7 @@ from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
 from geoecon.result import Result
 from geoecon.studies.screen.criteria import HOURS, first_unit_kw
+from geoecon.studies.screen.fitted import LOAD_FACTOR, Fit, Item, fits, in_kw, plant_items
 from geoecon.studies.screen.known import OWN, middle
 from geoecon.studies.screen.measures import CURVE, PRICE_YEAR, well_cost
 from geoecon.studies.screen.power import limit
@@ -25,26 +26,12 @@ from geoecon.wells.drilling import cost_curve
 
 FEWEST_HOT = 0.02
 SWING_K = 12.0  # hottest month above the mean of the year, where it is not stated
-COOLER_FLUID, WARMER_FLUID, FLUID_SPLIT = "isobutane", "isopentane", 140.0
 MOST_DRAWDOWN_BAR = 20.0
 PRODUCTIVITY = about(Wells, "productivity_index").limits("productivity")
 FLOW = about(Wells, "flow_per_producer").limits("mass flow")
-LOAD_FACTOR = 0.6
 SUBSTATION = 700e3  # USD, beside the line
 ENDS = (0.05, 0.5, 0.95)
 RANK = 0.6
-PUMPS = ("operation.pump_life_years", "operation.pump_cost", "wells.static_level")  # of wells that are pumped alone
-
-
-@dataclass(frozen=True)
-class Item:
-    """One input of the written case. `origin`: found by the screen, stated by the site, or assumed."""
-
-    path: str
-    value: Any
-    origin: str
-    basis: str
-    uncertain: Mapping[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -74,40 +61,32 @@ def write_case(found: Screen) -> WrittenCase:
                        "no plant to write a case for; measure first")],
             found.site.source,
         )  # fmt: skip
-    if temperature_written(found) > limit("pumped_to"):
-        return _tried(found, pumped=False)
-    try:
-        return _tried(found, pumped=True)
-    except CaseError as pumps:
-        if temperature_written(found) < limit("flows_from"):
-            raise
+    likeliest: CaseError | None = None
+    for fit in fits(found):
         try:
-            return _tried(found, pumped=False)
-        except CaseError:
-            raise pumps from None
+            return _tried(found, fit)
+        except CaseError as error:
+            likeliest = likeliest or error
+    assert likeliest is not None
+    raise likeliest
 
 
-def temperature_written(found: Screen) -> float:
-    """Temperature of the reservoir in the middle of the draws that are hot enough  [degC]."""
-    return float(np.median(found.warmth.values[found.power.enough]))
-
-
-def _tried(found: Screen, *, pumped: bool) -> WrittenCase:
-    """The case with wells that are pumped, or that flow by themselves, once it is seen that it can be worked out."""
-    items = tuple(_items(found, pumped))
+def _tried(found: Screen, fit: Fit) -> WrittenCase:
+    """The case with a plant, once it is seen that it can be worked out."""
+    items = tuple(_items(found, fit))
     text = _text(found, items)
     case = Case.read(text, "written case")
     return WrittenCase(text, case, items, evaluate(case, unsolved="raise"))
 
 
-def _items(found: Screen, pumped: bool) -> Iterator[Item]:
+def _items(found: Screen, fit: Fit) -> Iterator[Item]:
     """Every input, in the order of the schema's tables; what the screen knows goes before what is usual."""
     own = {
         item.path: item
-        for item in (*_project(found), *_resource(found), *_wells(found, pumped), *_plant(found, pumped), *_sale(found))
+        for item in (*_project(found), *_resource(found), *_wells(found), *plant_items(found, fit), *_sale(found))
     }
     for r in table("screened_case"):
-        if r["path"] not in own and (pumped or r["path"] not in PUMPS):
+        if r["path"] not in own and r["when"] in fit.asks:
             value: Any = int(r["value"]) if r["value"].isdigit() else _bare(r["value"])
             uncertain = (
                 {"shape": "triangular", "low": r["low"], "mode": r["value"], "high": r["high"]} if r["low"] else None
@@ -153,11 +132,10 @@ def _resource(found: Screen) -> Iterator[Item]:
     )  # fmt: skip
     yield Item("resource.maturity", _maturity(found), "found", "what the site file rests on")
     power = found.power.either[hot]
-    yield Item("resource.supported_power", _kw(float(np.median(power)) * 1e3), "found", basis)
-    for name in ("salinity", "silica"):
-        value = middle(getattr(found.site.water, name))
-        if value is not None and not (name == "silica" and found.site.water.boiled == "yes"):
-            yield Item(f"resource.{name}", f"{max(value, 1.0):.4g} mg/kg", "stated", "the analysis")
+    yield Item("resource.supported_power", in_kw(float(np.median(power)) * 1e3), "found", basis)
+    salinity = middle(found.site.water.salinity)
+    if salinity is not None:
+        yield Item("resource.salinity", f"{max(salinity, 1.0):.4g} mg/kg", "stated", "the analysis")
 
 
 def _maturity(found: Screen) -> str:
@@ -169,7 +147,7 @@ def _maturity(found: Screen) -> str:
     return "surface" if any(way.grade > 1 for way in found.warmth.ways) else "regional"
 
 
-def _wells(found: Screen, pumped: bool) -> Iterator[Item]:
+def _wells(found: Screen) -> Iterator[Item]:
     drawn = found.drawn
     depths = drawn["reservoir.depth"].values + drawn["reservoir.thickness"].values / 2
     curve = cost_curve(CURVE)
@@ -190,10 +168,9 @@ def _wells(found: Screen, pumped: bool) -> Iterator[Item]:
     held = np.clip(np.minimum(flow.values, most), *FLOW)
     yield _ranged("wells.flow_per_producer", held, "kg/s", flow.stated, "a well of the place")
     level = found.site.flow_test.static_level
-    if pumped:
-        held = np.clip(productivity.values, *PRODUCTIVITY)
-        yield _ranged("wells.productivity_index", held, "kg/s/bar", productivity.stated, "a test of it")
-    if pumped and level is not None:
+    held = np.clip(productivity.values, *PRODUCTIVITY)
+    yield _ranged("wells.productivity_index", held, "kg/s/bar", productivity.stated, "a test of it")
+    if level is not None:
         yield Item("wells.static_level", f"{float(level[0]):g} m", "stated", "the test")
 
 
@@ -201,30 +178,6 @@ def _ranged(path: str, values: Floats, unit: str, stated: bool, basis: str) -> I
     low, median, high = (f"{value:.3g} {unit}" for value in np.quantile(values, [0.1, 0.5, 0.9]))
     uncertain = {"shape": "lognormal", "p10": low, "p90": high} if low != high else None
     return Item(path, median, "found" if stated else "assumed", basis if stated else "no well has shown it", uncertain)
-
-
-def _plant(found: Screen, pumped: bool) -> Iterator[Item]:
-    """A first unit: pumped and binary where pumps reach, described by its output where water is too hot for them."""
-    hot, temperature = found.power.enough, temperature_written(found)
-    net = first_unit_kw(found.power)
-    load = middle(found.site.buyer.load)
-    words = f"middle of the screen, {limit('own_use'):.0f} % for own use off, at most {limit('small_unit') / 1e3:g} MW at first"
-    if found.site.buyer.islanded and load is not None:
-        net = float(f"{max(min(net, load / HOURS / LOAD_FACTOR), 1.0):.2g}")
-        words += f"; no more than runs at a load of {LOAD_FACTOR:.0%} of its size on what the place uses"
-    yield Item("plant.net_capacity", _kw(net), "found", words)
-    if pumped:
-        yield Item("plant.kind", "binary", "found", f"water of {temperature:.0f} degC, which pumps stand")
-        fluid = COOLER_FLUID if temperature < FLUID_SPLIT else WARMER_FLUID
-        yield Item("plant.fluid", fluid, "assumed", "usual at this temperature")
-        return
-    each = float(np.median(found.power.one_well[hot]) / found.drawn["flow_test.flow"].quantile(0.5)) * 1e3
-    brine = net / (1 - limit("own_use") / 100) / each
-    words = f"water of {temperature:.0f} degC that no pump lifts: wells that flow by themselves, and flash where it can"
-    yield Item("plant.kind", "stated", "found", words)
-    yield Item("plant.gross_capacity", _kw(net / (1 - limit("own_use") / 100)), "assumed", "own use as above")
-    yield Item("plant.cost_basis", "net", "assumed", "a stated plant has no other")
-    yield Item("plant.stated_brine_flow", f"{brine:.3g} kg/s", "found", "work in the water, and its usual use")
 
 
 def _sale(found: Screen) -> Iterator[Item]:
@@ -252,10 +205,6 @@ def _sale(found: Screen) -> Iterator[Item]:
         yield Item(
             "community.local_load", f"{drawn['buyer.load'].quantile(0.5):.4g} MWh/yr".replace("e+0", "e"), "stated", ""
         )
-
-
-def _kw(value: float) -> str:
-    return f"{value:.3g} kW" if value < 1e3 else f"{value / 1e3:.3g} MW"
 
 
 def _text(found: Screen, items: tuple[Item, ...]) -> str:
