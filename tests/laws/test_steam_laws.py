@@ -12,7 +12,7 @@ from geoecon.plant.steam import SteamTerms, flashed, saturated, steam_power
 from geoecon.resource.silica import silica_floor
 from geoecon.resource.water import KELVIN
 
-PLANT = SteamTerms(0.85, 0.96, 20.0, 35.0, 0.009, 0.015, 0.01, 4.0, 0.6, 1.0, 0.75)
+PLANT = SteamTerms(0.85, 0.96, 20.0, 35.0, 0.009, 0.015, 4.0, 0.6, 1.0, 0.75)
 KINDS = ("single-flash", "double-flash", "dry-steam")
 BRINE = np.arange(150.0, 300.0, 13.0)
 degrees = {"inlet": st.floats(100.0, 300.0), "sink": st.floats(-10.0, 35.0), "gas": st.floats(0.0, 0.12)}
@@ -51,7 +51,7 @@ def test_mass_and_energy_of_separators_close(inlet, first, second):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_plant_passes_the_exergy_of_what_comes(kind):
-    perfect = SteamTerms(1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, None, 1.0, 1.0, 0.0)
+    perfect = SteamTerms(1.0, 1.0, 0.0, 0.0, 0.0, 0.0, None, 1.0, 1.0, 0.0)
     sink = 25.0
     _, (gross, net, _) = best(kind, BRINE, sink, perfect, silica=0.0)
     top, dead = saturated(BRINE), saturated(np.array(sink))
