@@ -212,10 +212,10 @@ def figures(case: Case, plant: object, inlet: Floats, flow: Floats) -> Iterator[
         if not case.states(path):
             yield path, separator, "degC"
         yield f"{path}: pressure", saturation_pressure(separator), "bar"
-        yield f"{path}: {OF_STEAM}", stream.steam, "1"
+        yield f"{path}: {OF_STEAM}", stream.steam + stream.gas, "1"
     if gas_of_all.any():
         yield OF_GAS, gas_of_all, "1"
-        yield IN_STEAM, gas_of_all / (gas_of_all + streams[0].steam), "1"
+        yield IN_STEAM, gas_of_all / (streams[0].gas + streams[0].steam), "1"
     if plant.kind in FLASH and (limit := coolest(case, plant, inlet)).max() > 0:
         yield COOLEST, limit, "degC"
     yield CONDENSING, plant.terms.condensing(design_sink(case)), "degC"
@@ -270,7 +270,7 @@ def separators(plant: SteamPlant) -> Iterator[tuple[str, Floats]]:
 
 def coolest(case: Case, plant: SteamPlant, inlet: Floats) -> Floats:
     """Coolest brine that keeps its silica after the steam is taken, (scenario,)  [degC]."""
-    return silica_floor(silica(case), plant.steam_taken(inlet))
+    return silica_floor(silica(case), 1 - plant.brine_left(inlet))
 
 
 def has_a_part(case: Case, path: str) -> bool:

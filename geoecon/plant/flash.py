@@ -58,27 +58,32 @@ class Water:
     wellhead_degC: Floats = field(default_factory=lambda: np.full(1, np.inf))
 
     def lets_leave(self, separator_degC: Floats, steam_taken: Floats) -> Bools:
-        """Whether brine may come from a separator after so much of the water has become steam, broadcast."""
+        """Whether brine may come from a separator after so much of it has become steam, broadcast."""
         return np.asarray(separator_degC >= self.floor(steam_taken))
 
     def floor(self, steam_taken: Floats) -> Floats:
-        """Coolest brine that may leave after so much of the water has become steam, broadcast  [degC]."""
+        """Coolest brine that may leave after so much of it has become steam, broadcast  [degC]."""
         return np.asarray(np.maximum(silica_floor(self.silica, steam_taken), self.floor_degC))
 
 
 def gas_in_water(share: Floats | float, boiling_degC: Floats, brine: Floats) -> Floats:
     """Gas that water brings, from what its first steam held at a pressure, all broadcast  [1].
 
-    share : of gas in steam and gas together, by mass;  boiling_degC : at that pressure;  brine : the water  [degC]
-    returns its share of water and gas together, which stays whatever the pressure of a separator; NaN where nothing boils.
-    Source: balance of mass, all gas in the steam: s = g / (g + x (1 - g)).
+    share : of gas in the steam, gas in it, by mass;  boiling_degC : at that pressure;  brine : the water  [degC]
+    returns its share of what the wells bring, whatever the pressure of a separator; NaN where nothing boils.
+    Source: balance of mass with all gas in the first steam.
 
-    >>> float(gas_in_water(0.05, np.array(175.36), np.array(234.0)).round(5))
-    0.00686
+    >>> float(gas_in_water(0.05, np.array(175.35), np.array(234.0)).round(5))
+    0.00656
     """
     steam = flashed(saturated(brine).liquid, boiling_degC)
-    found = share * steam / (1 - share + share * steam)
-    return np.where((steam > 0) | (np.asarray(share) == 0), found, np.nan)
+    return np.where((steam > 0) | (np.asarray(share) == 0), share * steam, np.nan)
+
+
+def with_gas(risen: Floats, gas: Floats) -> tuple[Floats, Floats]:
+    """What rises in a held separator as steam and the gas in it, which is no more than rises, broadcast  [1]."""
+    gas = np.minimum(gas, risen)
+    return risen - gas, gas
 
 
 @dataclass(frozen=True)
@@ -153,20 +158,17 @@ class SteamPlant:
                 saturated(brine).steam,
             )  # fmt: skip
             return
-        enthalpy, left, gas = saturated(brine).liquid, 1 - self.water.gas, self.water.gas
+        enthalpy, left, gas = saturated(brine).liquid, np.ones_like(brine), self.water.gas
         for separator in self.separators:
             share = np.where(np.isnan(separator), 0.0, flashed(enthalpy, separator))
-            yield Stream(left * share, np.where(share > 0, gas, 0.0), np.nan_to_num(separator, nan=LEAST_SEPARATOR))
+            steam, let_out = with_gas(left * share, gas)
+            yield Stream(steam, let_out, np.nan_to_num(separator, nan=LEAST_SEPARATOR))
             left, enthalpy = left * (1 - share), np.minimum(enthalpy, saturated(separator).liquid)
-            gas = np.where(share > 0, 0.0, gas)  # without steam it stays in the water
+            gas = np.zeros(1)
 
     def brine_left(self, brine: Floats) -> Floats:
         """Share of what comes that leaves the last separator as brine, any shape  [1]."""
         return 1 - sum((stream.steam + stream.gas for stream in self.streams(brine)), start=np.zeros_like(brine))
-
-    def steam_taken(self, brine: Floats) -> Floats:
-        """Share of the water that has become steam when it leaves the last separator, any shape  [1]."""
-        return sum((stream.steam for stream in self.streams(brine)), start=np.zeros_like(brine)) / (1 - self.water.gas)
 
     def _made(self, streams: list[Stream], sink: Floats) -> tuple[Floats, Floats]:
         """Gross and net of all steam; a stage that has less than its jets ask for stands still."""
@@ -198,16 +200,16 @@ def ordered(
         return SteamPlant(kind, terms, _two(terms, water, stated, brine, sink), water)
     first = _tried(stated[0], brine, STEP)[:, None]
     share = flashed(saturated(brine).liquid, first)
-    net = steam_power(terms, (1 - water.gas) * share, water.gas, first, narrow(sink)).net
+    net = steam_power(terms, share - water.gas, water.gas, first, narrow(sink)).net
     runs = (share > 0) & (first <= water.wellhead_degC)
     if below is None:
         allowed = water.lets_leave(first, share) | (stated[0] is not None)
         chosen = _best(first, net, allowed & runs)[0]
         return SteamPlant(kind, terms, chosen[None], water)
-    floor, left = water.floor(share), (1 - water.gas) * (1 - share)
-    net = net + left * below.net(first, floor, sink)
+    floor = water.floor(share)
+    net = net + (1 - share) * below.net(first, floor, sink)
     chosen, which = _best(first, net, (floor < first) & runs)
-    held, left = (np.take_along_axis(values, which[None], axis=0)[0] for values in (floor, left))
+    held, left = (np.take_along_axis(values, which[None], axis=0)[0] for values in (floor, 1 - share))
     return SteamPlant(kind, terms, chosen[None], water, below.ordered(chosen, held, left))
 
 
@@ -247,7 +249,7 @@ def _two(
 ) -> Floats:
     """Temperatures of two separators, (2, scenario)  [degC]; what the second gives does not depend on the brine."""
     enthalpy, second = saturated(brine).liquid, _tried(stated[1], brine, DOUBLE_STEP)
-    cold, water_alone = narrow(sink), 1 - water.gas
+    cold = narrow(sink)
     of_second = steam_power(terms, 1.0, 0.0, second[:, None], cold).net
     most, found = np.zeros(len(brine)), np.full((2, len(brine)), np.nan)
     for first in _tried(stated[0], brine, DOUBLE_STEP):
@@ -256,8 +258,7 @@ def _two(
             continue
         one = flashed(enthalpy, first)
         two = flashed(saturated(first).liquid, second[cooler])[:, None]
-        net = steam_power(terms, water_alone * one, water.gas, first, cold).net
-        net = net + water_alone * (1 - one) * two * of_second[cooler]
+        net = steam_power(terms, one - water.gas, water.gas, first, cold).net + (1 - one) * two * of_second[cooler]
         allowed = water.lets_leave(second[cooler][:, None], 1 - (1 - one) * (1 - two)) | (stated[1] is not None)
         best, which = _best(second[cooler][:, None], net, allowed & (one > 0) & (first <= water.wellhead_degC))
         power = np.where(np.isnan(best), 0.0, np.take_along_axis(net, which[None], axis=0)[0])

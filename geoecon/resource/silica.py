@@ -42,13 +42,15 @@ def silica_floor(silica_mg_kg: Floats | float, steam_taken: Floats | float = 0.0
     """Coolest water that keeps its silica when part of it has become steam, which takes none along.
 
     silica_mg_kg : of the water as it comes, 0 or more  [mg/kg];  steam_taken : share of it  [1];  broadcast  -> [degC]
+    returns 0 where nothing limits it, as the curve begins there
     Source: balance of mass, S / (1 - x), and `amorphous_silica_temperature`.
 
     >>> silica_floor(388.0, np.array([0.0, 0.15])).round(0)
     array([105., 120.])
     """
     left = np.maximum(1 - np.asarray(steam_taken), NO_SILICA)
-    return amorphous_silica_temperature(np.maximum(silica_mg_kg, NO_SILICA) / left)
+    limit = amorphous_silica_temperature(np.maximum(silica_mg_kg, NO_SILICA) / left)
+    return np.maximum(limit, geothermometer("amorphous").low)
 
 
 def coolest_by_quartz(temperature_degC: Floats | float) -> Floats:

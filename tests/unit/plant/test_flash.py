@@ -125,7 +125,7 @@ def test_a_binary_unit_below_gives_more_and_keeps_silica(with_unit_below):
     alone, (_, net, leaves) = order(terms=replace(PLANT, lost=0.0)), with_unit_below.at(HOT, COOL)
     assert net > 1.1 * alone.at(HOT, COOL)[1]
     assert leaves < with_unit_below.separators[0]
-    assert leaves >= 731 / (4.52 - np.log10(390 / (1 - with_unit_below.steam_taken(HOT)))) - 273.15 - 1e-6
+    assert leaves >= 731 / (4.52 - np.log10(390 / with_unit_below.brine_left(HOT))) - 273.15 - 1e-6
     held = order(stated=(float(with_unit_below.separators[0, 0]), None), terms=replace(PLANT, lost=0.0))
     below = with_unit_below.bottoming.at(HOT, COOL)[1]
     assert net == pytest.approx(held.at(HOT, COOL)[1] + with_unit_below.brine_left(HOT) * below)
