@@ -57,7 +57,7 @@ def _of_flash(case: Case, inlet: Floats) -> Iterator[Wrong]:
     if not case.resource.gas.any():
         return
     path, boiling = gas_told_at(case)
-    still = boiling >= inlet
+    still = (boiling >= inlet) & (inlet > LEAST_SEPARATOR)  # colder water does not flash anyway
     if still.any():
         at = int(still.argmax())
         words = (
@@ -134,36 +134,52 @@ def little_power(case: Case, scenario: int) -> tuple[str, str] | None:
 
 
 def in_the_way(case: Case, scenario: int, net: float) -> tuple[str, float]:
-    """The one of `LIMITS` without which each kg/s gives most, and how much; "" where none costs much  [kW per kg/s]."""
-    path, most = max(((path, net_without(case, path, scenario)) for path in LIMITS), key=lambda found: found[1])
-    return (path, most) if most > IN_THE_WAY * net else ("", net)
+    """The first of `LIMITS` without which each kg/s gives about as much as without any other one of them, and how much.
+
+    net : with all of them;  returns "" where none costs much  [kW per kg/s]
+    """
+    without = {path: net_without(case, path, scenario) for path in LIMITS}
+    most = max(without.values())
+    if most <= IN_THE_WAY * net:
+        return "", net
+    return next((path, found) for path, found in without.items() if found >= most / IN_THE_WAY)
 
 
 def _words(case: Case, path: str, scenario: int) -> str:
     """What is wrong with one of `LIMITS`, and what to do."""
-    inlet, content = float(inlet_temperature(case)[scenario]), float(silica(case)[scenario])
-    limit = float(amorphous_silica_temperature(content))
-    comes = f"{inlet:.1f} degC reach the plant"
     if path in SEPARATORS:
-        return _words_of_separator(case, path, inlet)
+        return _words_of_separator(case, path, float(inlet_temperature(case)[scenario]))
+    comes = f"{inlet_temperature(case)[scenario]:.1f} degC reach the plant"
     if path == FLOOR:
         floor = stated_temperature(case, path)
         return f"brine may leave no cooler than {floor:.1f} degC, and {comes}: little or nothing flashes; lower it"
     if path == WELLHEAD:
-        most = float(wellhead_boiling(case)[scenario])
-        return (
-            f"water boils at {most:.1f} degC at the {float(saturation_pressure(most)):.1f} bar of the wellhead, so no "
-            f"separator is hotter, and its brine keeps its silica down to {max(limit, 0.0):.0f} degC before it boils: raise it"
-        )
+        return _words_of_wellhead(case, scenario)
     if path == SILICA:
-        known = geothermometer("amorphous").high
-        told = f"{limit:.0f} degC" if limit <= known else f"{known:.0f} degC and more"
-        why = ": more than any water there holds" if limit >= inlet else ", and boiling leaves more in less water"
-        return f"{content:.0f} mg/kg of silica comes out of water cooler than {told}, and {comes}{why}; look at the analysis"
+        content, known = float(silica(case)[scenario]), geothermometer("amorphous").high
+        limit = float(amorphous_silica_temperature(content))
+        told = f"{limit:.0f} degC" if limit <= known else f"{known:.0f} degC or hotter"
+        more = (
+            "more than any water there holds"
+            if limit >= inlet_temperature(case)[scenario]
+            else "boiling leaves too much in it"
+        )
+        return f"{content:.0f} mg/kg of silica comes out of water cooler than {told}, and {comes}: {more}; look at the analysis"
     return (
         "what draws the gas off leaves the turbine little or no steam of any separator: look at resource.gas_pressure, or take "
         "a compressor (plant.gas_removal)"
     )
+
+
+def _words_of_wellhead(case: Case, scenario: int) -> str:
+    most = float(wellhead_boiling(case)[scenario])
+    why = (
+        f"of none so cool does brine keep its {silica(case)[scenario]:.0f} mg/kg of silica or stay above a floor that is stated"
+        if most > LEAST_SEPARATOR
+        else f"separators are looked for from {LEAST_SEPARATOR:.0f} degC up"
+    )
+    bar = float(saturation_pressure(most))
+    return f"water boils at {most:.1f} degC at the {bar:.1f} bar of the wellhead, no separator is hotter, and {why}: raise it"
 
 
 def _words_of_separator(case: Case, path: str, inlet: float) -> str:

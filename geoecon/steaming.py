@@ -40,7 +40,8 @@ STAGES = ("first", "second")
 SILICA, GAS, FLOOR, WELLHEAD = (
     "resource.silica", "resource.gas", "plant.injection_temperature_floor", "wells.wellhead_pressure",
 )  # fmt: skip
-LIMITS = (*SEPARATORS, FLOOR, SILICA, WELLHEAD, GAS)  # what keeps separators from where most power is
+# What keeps separators from where most power is, what is chosen before what is measured.
+LIMITS = (*SEPARATORS, FLOOR, WELLHEAD, SILICA, GAS)
 OF_STEAM = "steam from each kg of water"
 EQUAL_SPLIT = "by equal steps"
 NET_BY_EQUAL_SPLIT = f"plant.kind: plant net {EQUAL_SPLIT}"
@@ -199,8 +200,8 @@ def own_emission(case: Case, plant: object, net_kw: Floats, flow: Floats) -> Flo
     """
     if not isinstance(plant, SteamPlant) or not plant.water.gas.any():
         return None
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return plant.water.gas * flow * SECONDS * KW_PER_MW / net_kw / (1 - case.site.line_loss)
+    let_out = plant.water.gas * flow * SECONDS * KW_PER_MW
+    return np.where(net_kw > 0, let_out / np.maximum(net_kw, 1e-9) / (1 - case.site.line_loss), np.nan)
 
 
 def figures(case: Case, plant: object, inlet: Floats, flow: Floats) -> Iterator[tuple[str, Floats, str]]:

@@ -82,7 +82,7 @@ def gas_in_water(share: Floats | float, boiling_degC: Floats, brine: Floats) -> 
 
 def with_gas(risen: Floats, gas: Floats) -> tuple[Floats, Floats]:
     """What rises in a held separator as steam and the gas in it, which is no more than rises, broadcast  [1]."""
-    gas = np.minimum(gas, risen)
+    gas = np.fmin(gas, risen)  # where it is unknown nothing rises
     return risen - gas, gas
 
 
