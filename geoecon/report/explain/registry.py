@@ -101,8 +101,8 @@ EXPLAINED: dict[str, Explained] = {
     "brine_flow": Explained("The flow that gives net capacity: capacity over plant net less well pumps for each kg/s, found by "
                             "search because pumps take more for each kg/s as flow grows; as stated, or from wells that exist.",
                             brine_flow),
-    "injection_temperature": Explained("Brine at the feed zone, less what it loses on the way, less what the plant takes out; of a "
-                                       "flash that of the last separator, of dry steam its condensate.",
+    "injection_temperature": Explained("Brine at the feed zone, less what it loses on the way, less what the plant takes out; "
+                                       "of a flash that of the last separator, of dry steam its condensate.",
                                        injection_temperature),
     "last_brine_temperature": Explained("Brine at the feed zone at the start, less what it loses on the way, less what it has "
                                         "fallen by the last year: at a rate to the middle of the year; with water that comes "
