@@ -48,7 +48,7 @@ def assumed(
     for name, values, unit in (
         *reservoir.figures(case, taken),
         *lifting.figures(case, design),
-        *steaming.figures(case, design.plant, design.inlet),
+        *steaming.figures(case, design.plant, design.inlet, design.brine_flow),
         *watering.figures(case, design),
         *_own_emission(case, design),
     ):
@@ -63,7 +63,7 @@ MONTHLY_MEANS = "site.weather_file: monthly means"
 
 
 def _own_emission(case: Case, design: Design) -> Iterator[tuple[str, Floats, str]]:
-    own = steaming.own_emission(case, design.plant, design.net_kw, design.brine_flow, design.inlet)
+    own = steaming.own_emission(case, design.plant, design.net_kw, design.brine_flow)
     if own is not None:
         yield steaming.OWN_EMISSION, own, "kg/MWh"
 
@@ -114,7 +114,7 @@ def _filled_in(case: Case, rates: Rates, household_use: tuple[Floats, Floats]) -
     if case.plant.kind != "stated" and case.plant.cooling is None:
         yield Assumption("plant.cooling", cooled_by(case.plant), "", f"usual for {case.plant.kind}", "assumed")
     if case.plant.kind in FLASH and case.resource.silica is None:
-        quartz = row("geothermometers", name="quartz")
+        quartz = row("geothermometers", name=steaming.quartz_used(case))
         source = f"quartz at the temperature at depth: {citation(quartz['source'])}"
         yield Assumption("resource.silica", _several(steaming.silica(case)), "mg/kg", source, quartz["evidence"])
     if case.plant.layout == "recuperated" and case.plant.recuperator_pinch is None:

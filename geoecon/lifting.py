@@ -91,7 +91,7 @@ def pump_warnings(case: Case, design: Design) -> Iterator[str]:
     for name in (*OF_LINE, "temperature_loss"):
         if case.states(f"wells.{name}") and not has_a_part(case, name):
             why = "without pipe_length" if name in OF_LINE else 'with bore_heat_loss = "ramey"'
-            yield f"it has no part {why} (wells.{name})"
+            yield f"wells.{name} has no part {why}"
     if not is_known(design):
         return
     pumps, flow = pumping(case), producer_flow(case)
@@ -161,7 +161,7 @@ def _not_pumped(case: Case, pumps: Pumping, flow: Floats, steam: bool) -> Iterat
     """What is said of wells that flow by themselves; those that bring steam are spoken of with their plant."""
     for name in ("pump_cost", "pump_life_years"):
         if getattr(case.operation, name) is not None:
-            yield f'it has no part with wells.pump = "none": no pump hangs in a producer (operation.{name})'
+            yield f'operation.{name} has no part with wells.pump = "none": no pump hangs in a producer'
     if steam:
         return
     if boils(pumps).any():

@@ -336,7 +336,7 @@ def _community_metrics(passed: Pass) -> Iterator[tuple[str, Found]]:
         yield "co2_avoided", _needs("site.grid_emission_factor")
         return
     design = passed.design
-    own = own_emission(case, design.plant, design.net_kw, design.brine_flow, design.inlet)
+    own = own_emission(case, design.plant, design.net_kw, design.brine_flow)
     yield "co2_avoided", _exists(mean * (factor if own is None else factor - own) / 1000)
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
-from geoecon.case.plant_checks import FLASH, WITH_FLUID, cooled_by
+from geoecon.case.plant_checks import WITH_FLUID, cooled_by
 from geoecon.energy import MONTH_HOURS
 from geoecon.plant.fluids import BEST, below_critical
 from geoecon.preparing import (
@@ -28,7 +28,8 @@ from geoecon.preparing import (
 from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.reservoir import brine_before_design, follows_design, temperature_table
 from geoecon.resource.water import saturation_pressure
-from geoecon.steaming import any_plant_of, silica
+from geoecon.steam_limits import steam_obstacles
+from geoecon.steaming import any_plant_of
 from geoecon.tables import row
 from geoecon.taxing import known_tax_rules, tax_rules
 from geoecon.units import HOURS_PER_YEAR
@@ -63,7 +64,7 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from _no_flow(case)
     yield from _cost_curve(case)
     yield from _reinjection(case)
-    yield from _unknown_silica(case)
+    yield from (Obstacle(*wrong) for wrong in steam_obstacles(case))
     yield from _map_range(case)
     yield from _outage_month(case)
     yield from _cash_owner(case)
@@ -206,20 +207,6 @@ def _cost_curve(case: Case) -> Iterator[Obstacle]:
                 f"{curve.to_m:,.0f} m; choose another curve or state the cost"
             )
             yield Obstacle(path, words, where)
-
-
-def _unknown_silica(case: Case) -> Iterator[Obstacle]:
-    """A flash plant whose silica is not stated, at temperatures for which quartz does not tell it."""
-    if case.plant.kind not in FLASH or case.resource.temperature is None:
-        return
-    where = np.isnan(silica(case))
-    if where.any():
-        hot = wide(case, case.resource.temperature)[int(where.argmax())]
-        words = (
-            f"is missing: from quartz it is known up to 250 degC, and the water has {hot:.0f} degC; state what an analysis "
-            "says of the water at depth"
-        )
-        yield Obstacle("resource.silica", words, where)
 
 
 def _map_range(case: Case) -> Iterator[Obstacle]:

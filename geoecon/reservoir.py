@@ -253,7 +253,7 @@ def field_warnings(case: Case, taken: Extraction, cooler_K: Floats) -> Iterator[
     resource, path = case.resource, case.resource.temperature_path
     for name in USED_BY:
         if name in DEFAULTED and not has_a_part(case, name) and case.states(f"resource.{name}"):
-            yield f'it has no part with temperature_path = "{path}" (resource.{name})'
+            yield f'resource.{name} has no part with temperature_path = "{path}"'
     if path in {"doublet", "sweep"} and (first := float(thermal_breakthrough(case, taken).min())) < 1:
         yield (
             f"cold water arrives within the first year, after {first * 12:.1f} months: the wells stand too near each other for "

@@ -37,7 +37,8 @@ from geoecon.preparing import (
     wide,
 )
 from geoecon.reservoir import Extraction, brine_before_design, follows_design
-from geoecon.steaming import no_power, plants_of, pumping_with, returned
+from geoecon.steam_limits import little_power, no_power
+from geoecon.steaming import plants_of, pumping_with, returned
 from geoecon.tables import row
 from geoecon.wells.counts import WellCount, count_wells, injectors_for, wells_around, wells_drilled_for
 from geoecon.wells.field import FieldPlan
@@ -276,8 +277,10 @@ def too_small_a_field(case: Case, design: Design) -> list[Obstacle]:
         return []
     at = int(where.argmax())
     if not nothing[at]:
-        words = f"{MOST_PRODUCERS} producers do not give the net_capacity that is asked; lower it or look at the wells"
-        return [Obstacle("wells.flow_per_producer", words, where)]
+        words = f"{MOST_PRODUCERS} producers do not give the net_capacity that is asked"
+        if isinstance(design.plant, SteamPlant) and (why := little_power(case, at)) is not None:
+            return [Obstacle(why[0], f"{words}: {why[1]}", where)]
+        return [Obstacle("wells.flow_per_producer", f"{words}; lower it or look at the wells", where)]
     if isinstance(design.plant, SteamPlant) and not design.plant_net_kw[at] > 0:
         return [Obstacle(*no_power(case, design.plant, at), where)]
     if design.gross_kw[at] > 0 or not isinstance(design.plant, BinaryPlant | BuiltPlant | ChosenPlant):

@@ -1,6 +1,9 @@
-"""From a case to a plant that steam drives, and what is said of one."""
+"""From a case to a plant that steam drives, and what it comes to.
 
-from collections.abc import Iterator
+`steam_limits` says what is odd in it or stands in its way.
+"""
+
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -10,10 +13,10 @@ from geoecon.case import Case
 from geoecon.case.cooling_checks import OF_AIR, OF_TOWER
 from geoecon.case.plant_checks import FLASH, STEAM, WITH_FLUID, cooled_by
 from geoecon.energy import KW_PER_MW
-from geoecon.plant.bottoming import ToBottom
-from geoecon.plant.flash import LEAST_SEPARATOR, SteamPlant, Water, ordered
+from geoecon.plant.bottoming import AnyBinary, ToBottom
+from geoecon.plant.flash import SteamPlant, Stream, Water, equal_split, gas_in_water, ordered
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
-from geoecon.plant.steam import SteamTerms
+from geoecon.plant.steam import SteamTerms, expanded
 from geoecon.preparing import (
     absolute_pressure,
     built_binary,
@@ -25,22 +28,39 @@ from geoecon.preparing import (
     tower,
     wide,
 )
-from geoecon.resource.silica import amorphous_silica_temperature, quartz_silica, silica_floor
-from geoecon.resource.water import air_pressure, saturation_pressure
+from geoecon.resource.geothermometers import geothermometer
+from geoecon.resource.silica import quartz_silica, silica_floor
+from geoecon.resource.water import air_pressure, saturation_pressure, saturation_temperature
 from geoecon.wells.pumping import Pumping
 
 SECONDS = 3600.0
 NONE = np.empty((0, 1))
-WHOLE = 0.999
 SEPARATORS = ("plant.separator_temperature", "plant.second_separator_temperature")
+STAGES = ("first", "second")
+SILICA, GAS, FLOOR, WELLHEAD = (
+    "resource.silica", "resource.gas", "plant.injection_temperature_floor", "wells.wellhead_pressure",
+)  # fmt: skip
+# What keeps separators from where most power is, what is chosen before what is measured.
+LIMITS = (*SEPARATORS, FLOOR, WELLHEAD, SILICA, GAS)
 OF_STEAM = "steam from each kg of water"
+EQUAL_SPLIT = "by equal steps"
+NET_BY_EQUAL_SPLIT = f"plant.kind: plant net {EQUAL_SPLIT}"
+OF_TURBINE = "plant.turbine_efficiency"
+IDEAL, WETNESS = "isentropic drop", "mean wetness"
+OF_GAS = "resource.gas: with each kg that comes"
+IN_STEAM = "resource.gas: share of the first steam"
+COOLING = "plant.cooling: power of fans and pumps"
+AUXILIARIES = "plant.auxiliary_power: other plant use"
+COMPRESSOR = "plant.gas_removal: power of the compressor"
+BELOW_GROSS = "plant.fluid: gross power of the binary unit"
+BELOW_OWN = "plant.fluid: own use of the binary unit"
 COOLEST = "resource.silica: coolest brine that keeps it"
 CONDENSING = "plant.cooling: condensing temperature"
 GOES_BACK = "plant.tower_evaporation: share that goes back"
 OWN_EMISSION = "resource.gas: let out for each MWh delivered"
 OF_STEAM_ALONE = (
-    "tower_evaporation", "least_condensing_temperature", "gas_removal", "ejector_steam",
-    "compressor_efficiency",
+    "plant.tower_evaporation", "plant.least_condensing_temperature", "plant.gas_removal", "plant.ejector_steam",
+    "plant.compressor_efficiency",
 )  # fmt: skip
 
 
@@ -54,24 +74,76 @@ def plants_of(case: Case) -> tuple[BinaryPlant | VendorPlant | SteamPlant, ...]:
 
 def any_plant_of(case: Case) -> BinaryPlant | VendorPlant | SteamPlant:
     """The same, for who asks only for which temperatures it can be worked out: no separators are looked for."""
-    return SteamPlant(case.plant.kind, steam_terms(case), NONE) if case.plant.kind in STEAM else mapped_plants(case)[0]
+    if case.plant.kind not in STEAM:
+        return mapped_plants(case)[0]
+    return SteamPlant(case.plant.kind, steam_terms(case), NONE, Water(np.zeros(1)))
 
 
 def steam_plant(case: Case) -> SteamPlant:
     """The plant that steam drives, with the separators that are stated or best at the design point of each scenario."""
+    return _ordered(case, "", slice(None), lambda unit, brine: built_binary(case, unit, brine))
+
+
+def net_without(case: Case, path: str, scenario: int) -> float:
+    """Plant net of each kg/s in a scenario where one of `LIMITS` does not hold, or with all  [kW per kg/s].
+
+    Of a binary unit as the best one, not as built.
+    """
+    here = slice(scenario, scenario + 1)
+    plant = _ordered(case, path, here, lambda unit, brine: unit)
+    return float(plant.at(inlet_temperature(case)[here], design_sink(case)[here])[1][0])
+
+
+def _ordered(case: Case, without: str, here: slice, as_built: Callable[[BinaryPlant, Floats], AnyBinary]) -> SteamPlant:
     plant = case.plant
-    first, second = (
-        None if at is None else float(at[0]) for at in (plant.separator_temperature, plant.second_separator_temperature)
-    )
+    first, second = (None if path == without else stated_temperature(case, path) for path in SEPARATORS)
     below = None
     if plant.kind == "flash-binary":
-        binary = BinaryPlant(plant.fluid or "", cycle_terms(case))
-        below = ToBottom(binary, lambda unit, brine: built_binary(case, unit, brine))
-    floor = plant.injection_temperature_floor
-    water = Water(silica(case), 0.0 if floor is None else float(floor[0]))
+        below = ToBottom(BinaryPlant(plant.fluid or "", cycle_terms(case)), as_built)
     return ordered(
-        plant.kind, steam_terms(case), water, (first, second), inlet_temperature(case), design_sink(case), below
+        plant.kind, steam_terms(case), water(case, without, here), (first, second), inlet_temperature(case)[here],
+        design_sink(case)[here], below,
+    )  # fmt: skip
+
+
+def stated_temperature(case: Case, path: str) -> float | None:
+    """A temperature of the plant that does not vary, None where it is not stated  [degC]."""
+    stated = getattr(case.plant, path.partition(".")[2])
+    return None if stated is None else float(stated[0])
+
+
+def water(case: Case, without: str = "", here: slice = slice(None)) -> Water:
+    """What the wells of a case bring to a plant that steam drives, (scenario,)."""
+    flash, none = case.plant.kind in FLASH, np.zeros(1)
+    floor = stated_temperature(case, FLOOR) if flash and without != FLOOR else None
+    return Water(
+        silica=silica(case)[here] if flash and without != SILICA else none,
+        floor_degC=0.0 if floor is None else floor,
+        gas=gas(case)[here] if without != GAS else none,
+        wellhead_degC=wellhead_boiling(case)[here] if without != WELLHEAD else none + np.inf,
     )
+
+
+def wellhead_boiling(case: Case) -> Floats:
+    """Boiling point at the pressure stated of the wellhead, (scenario,), infinite where none is  [degC]."""
+    stated = case.wells.wellhead_pressure
+    return wide(case, np.inf) if stated is None else saturation_temperature(absolute_pressure(case, stated))
+
+
+def gas_told_at(case: Case) -> tuple[str, Floats]:
+    """Which pressure the gas of a flash is told at, and its boiling point, (scenario,)  [degC]."""
+    stated = case.resource.gas_pressure
+    if stated is None:
+        return WELLHEAD, wellhead_boiling(case)
+    return "resource.gas_pressure", saturation_temperature(absolute_pressure(case, stated))
+
+
+def gas(case: Case) -> Floats:
+    """Gas in what the wells bring, (scenario,)  [1]; NaN where water does not boil at the pressure that it is told at."""
+    share = case.resource.gas
+    if case.plant.kind not in FLASH or not share.any():
+        return wide(case, share)
+    return gas_in_water(share, gas_told_at(case)[1], inlet_temperature(case))
 
 
 def steam_terms(case: Case) -> SteamTerms:
@@ -84,7 +156,6 @@ def steam_terms(case: Case) -> SteamTerms:
         least_condensing_degC=float(plant.least_condensing_temperature[0]),
         cooling_share=wet.power_share if wet else float(plant.fan_power[0]),
         auxiliary_share=float(plant.auxiliary_power[0]),
-        gas=float(case.resource.gas[0]),
         ejector_steam=float(plant.ejector_steam[0]) if plant.gas_removal == "ejector" else None,
         compressor_efficiency=float(plant.compressor_efficiency[0]),
         air_bar=float(air_pressure(case.site.elevation)[0]),
@@ -97,6 +168,12 @@ def silica(case: Case) -> Floats:
     if case.resource.silica is not None:
         return wide(case, case.resource.silica)
     return quartz_silica(wide(case, case.resource.temperature, np.nan))
+
+
+def quartz_used(case: Case) -> str:
+    """The relation of quartz that tells the silica of a case, or that of its hottest scenario."""
+    quartz = geothermometer("quartz")
+    return quartz.name if quartz.covers(wide(case, case.resource.temperature)).all() else "quartz-hot"
 
 
 def pumping_with(case: Case, plant: object, injection: Floats) -> Pumping:
@@ -116,69 +193,83 @@ def returned(plant: object, inlet: Floats) -> Floats:
     return plant.returned(inlet) if isinstance(plant, SteamPlant) else np.ones_like(inlet)
 
 
-def no_power(case: Case, plant: SteamPlant, scenario: int) -> tuple[str, str]:
-    """Why no steam makes power in a scenario: the path to look at, and words."""
-    inlet = float(inlet_temperature(case)[scenario])
-    first = case.plant.separator_temperature
-    if plant.kind == "dry-steam":
-        return (
-            "resource.temperature",
-            f"steam of {inlet:.1f} degC is no hotter than its condenser: no power can be made",
-        )
-    if first is not None and first[0] >= inlet:
-        words = (
-            f"{first[0]:.1f} degC is hotter than the water that reaches it, {inlet:.1f} degC: nothing flashes; lower it"
-        )
-        return "plant.separator_temperature", words
-    content = float(silica(case)[scenario])
-    limit = float(amorphous_silica_temperature(content))
-    if limit >= inlet:
-        words = (
-            f"{content:.0f} mg/kg of silica comes out of water cooler than {limit:.0f} degC, and {inlet:.1f} degC reach the "
-            "plant: more than any water there holds; look at the analysis"
-        )
-        return "resource.silica", words
-    words = (
-        f"water of {inlet:.1f} degC is too cold to flash: no separator from {LEAST_SEPARATOR:.0f} degC up gives power, with "
-        f'brine that keeps its silica down to {limit:.0f} degC at least; say kind = "binary", or look at '
-        "plant.injection_temperature_floor"
-    )
-    return "resource.temperature", words
-
-
-def own_emission(case: Case, plant: object, net_kw: Floats, flow: Floats, inlet: Floats) -> Floats | None:
+def own_emission(case: Case, plant: object, net_kw: Floats, flow: Floats) -> Floats | None:
     """Gas that the steam lets out for each MWh delivered, all of it taken as CO2, (scenario,)  [kg/MWh]; None without gas.
 
     At the design point; the same over the life.
     """
-    if not isinstance(plant, SteamPlant) or not plant.terms.gas:
+    if not isinstance(plant, SteamPlant) or not plant.water.gas.any():
         return None
-    let_out = next(plant.streams(inlet))[0] * flow * plant.terms.gas
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return let_out * SECONDS * KW_PER_MW / net_kw / (1 - case.site.line_loss)
+    let_out = plant.water.gas * flow * SECONDS * KW_PER_MW
+    return np.where(net_kw > 0, let_out / np.maximum(net_kw, 1e-9) / (1 - case.site.line_loss), np.nan)
 
 
-def figures(case: Case, plant: object, inlet: Floats) -> Iterator[tuple[str, Floats, str]]:
+def figures(case: Case, plant: object, inlet: Floats, flow: Floats) -> Iterator[tuple[str, Floats, str]]:
     """What a plant that steam drives comes to at the design point: name, value (scenario,), unit."""
     if not isinstance(plant, SteamPlant):
         return
-    for (path, separator), (share, _, _) in zip(_separators(plant), plant.streams(inlet), strict=False):
+    streams, gas_of_all = list(plant.streams(inlet)), wide(case, plant.water.gas)
+    for (path, separator), stream in zip(separators(plant), streams, strict=False):
         if not case.states(path):
             yield path, separator, "degC"
         yield f"{path}: pressure", saturation_pressure(separator), "bar"
-        yield f"{path}: {OF_STEAM}", share, "1"
-    if plant.kind in FLASH:
-        yield COOLEST, _coolest(case, plant, inlet), "degC"
+        yield f"{path}: {OF_STEAM}", stream.steam + stream.gas, "1"
+    if gas_of_all.any():
+        yield OF_GAS, gas_of_all, "1"
+        yield IN_STEAM, gas_of_all / (streams[0].gas + streams[0].steam), "1"
+    if plant.kind in FLASH and (limit := coolest(case, plant, inlet)).max() > 0:
+        yield COOLEST, limit, "degC"
     yield CONDENSING, plant.terms.condensing(design_sink(case)), "degC"
-    if plant.terms.lost or plant.terms.gas:
+    if plant.terms.lost or gas_of_all.any():
         yield GOES_BACK, plant.returned(inlet), "1"
+    yield from _turbine(case, plant, streams)
+    yield from _own_use(case, plant, streams, inlet, flow)
+    if plant.kind == "double-flash":
+        yield from _by_equal_split(case, plant, inlet)
 
 
-def _separators(plant: SteamPlant) -> Iterator[tuple[str, Floats]]:
+def _turbine(case: Case, plant: SteamPlant, streams: list[Stream]) -> Iterator[tuple[str, Floats, str]]:
+    """The way of each steam through the turbine, of the mean wetness by which Baumann's rule lessens its efficiency."""
+    cold, efficiency = plant.terms.condensing(design_sink(case)), plant.terms.turbine_efficiency
+    for stage, stream in zip(STAGES, streams, strict=False):
+        made = expanded(stream.boiling_degC, cold, efficiency, stream.enthalpy)
+        yield f"{OF_TURBINE}: {IDEAL}, {stage} steam", made.ideal, "kJ/kg"
+        with np.errstate(invalid="ignore", divide="ignore"):
+            wetness = 1 - made.work / (made.ideal * efficiency)
+        yield f"{OF_TURBINE}: {WETNESS}, {stage} steam", wetness, "1"
+
+
+def _own_use(
+    case: Case, plant: SteamPlant, streams: list[Stream], inlet: Floats, flow: Floats
+) -> Iterator[tuple[str, Floats, str]]:
+    """What lies between gross and plant net."""
+    sink, full = design_sink(case), flow * case.plant.performance_factor
+    made = [stream.power(plant.terms, sink) for stream in streams]
+    yield COOLING, sum((each.cooling for each in made), start=np.zeros_like(inlet)) * full, "kW"
+    yield AUXILIARIES, sum((each.auxiliaries for each in made), start=np.zeros_like(inlet)) * full, "kW"
+    if plant.terms.ejector_steam is None and plant.water.gas.any():
+        yield COMPRESSOR, sum((each.compressor for each in made), start=np.zeros_like(inlet)) * full, "kW"
+    if plant.bottoming is not None:
+        gross, net, _ = (plant.brine_left(inlet) * each for each in plant.bottoming.at(inlet, sink))
+        yield BELOW_GROSS, gross * full, "kW"
+        yield BELOW_OWN, (gross - net) * full, "kW"
+
+
+def _by_equal_split(case: Case, plant: SteamPlant, inlet: Floats) -> Iterator[tuple[str, Floats, str]]:
+    """What the rule of equal steps gives, beside the separators found; neither silica nor the wellhead has a part in it."""
+    sink = design_sink(case)
+    ruled = replace(plant, separators=equal_split(inlet, plant.terms.condensing(sink)))
+    for path, separator in separators(ruled):
+        yield f"{path}: {EQUAL_SPLIT}", separator, "degC"
+    yield NET_BY_EQUAL_SPLIT, ruled.at(inlet, sink)[1] * case.plant.performance_factor, "kW per kg/s"
+
+
+def separators(plant: SteamPlant) -> Iterator[tuple[str, Floats]]:
+    """Each separator with its path, (scenario,)  [degC]."""
     return zip(SEPARATORS, plant.separators, strict=False)
 
 
-def _coolest(case: Case, plant: SteamPlant, inlet: Floats) -> Floats:
+def coolest(case: Case, plant: SteamPlant, inlet: Floats) -> Floats:
     """Coolest brine that keeps its silica after the steam is taken, (scenario,)  [degC]."""
     return silica_floor(silica(case), 1 - plant.brine_left(inlet))
 
@@ -187,7 +278,7 @@ def has_a_part(case: Case, path: str) -> bool:
     """Whether a default has a part in what the kind of plant and its cooling come to."""
     plant, leaf = case.plant, path.partition(".")[2]
     worked_out, steam, wet = plant.kind != "stated", plant.kind in STEAM, cooled_by(plant) == "wet"
-    gas = steam and bool(case.resource.gas.any())
+    flash, gas = plant.kind in FLASH, steam and bool(case.resource.gas.any())
     asks = {
         **dict.fromkeys(("turbine_efficiency", "generator_efficiency", "auxiliary_power"), worked_out),
         **dict.fromkeys(
@@ -199,67 +290,11 @@ def has_a_part(case: Case, path: str) -> bool:
         "cooling": worked_out,
         "tower_evaporation": steam and wet,
         **dict.fromkeys(("least_condensing_temperature", "gas"), steam),
+        **dict.fromkeys(("silica", "injection_temperature_floor"), flash or not steam),
+        "brine_pressure_drop": not steam,
+        "gas_pressure": flash and gas,
         "gas_removal": gas,
         "ejector_steam": gas and plant.gas_removal == "ejector",
         "compressor_efficiency": gas and plant.gas_removal == "compressor",
     }
     return asks.get(leaf, True)
-
-
-def steam_warnings(case: Case, plant: object, inlet: Floats) -> Iterator[str]:
-    """What is worth a second look in a plant that steam drives, or in what is stated as if there were one."""
-    for path in ("resource.gas", *(f"plant.{leaf}" for leaf in OF_STEAM_ALONE)):
-        if case.states(path) and not has_a_part(case, path):
-            yield f"it has no part in a {case.plant.kind} plant as it is cooled and freed of gas ({path})"
-    if case.site.relative_humidity is not None and cooled_by(case.plant) == "air":
-        yield "it has no part: air cools the plant (site.relative_humidity)"
-    if not isinstance(plant, SteamPlant):
-        return
-    yield from _held(case, plant, inlet)
-    if not plant.terms.gas:
-        yield "no gas is stated, and steam of most fields holds some, which takes power to draw off (resource.gas)"
-    else:
-        yield (
-            "gas of the steam is let out and may hold hydrogen sulfide, which kills: what may be let out, and how people are "
-            "kept safe, is for local codes and licensed practice (resource.gas)"
-        )
-    back = float(np.nanmin(plant.returned(inlet)))
-    if back < WHOLE:
-        yield (
-            f"{back:.0%} of what the wells bring goes back, the rest into the air: the field loses it, and nothing here says "
-            "what that does to its pressure (plant.tower_evaporation)"
-        )
-
-
-def _held(case: Case, plant: SteamPlant, inlet: Floats) -> Iterator[str]:
-    """What is said of separators, the wells before them and the brine behind."""
-    if plant.kind == "dry-steam":
-        yield "steam reaches the turbine saturated at the temperature of the wellhead, and cools as the field does"
-        return
-    first = float(np.nanmax(plant.separators[0]))
-    bar = float(saturation_pressure(first))
-    yield (
-        f"separators keep the temperature they are built for, the first {first:.0f} degC ({bar:.1f} bar), and the turbine its "
-        "efficiency with less steam (plant.separator_temperature)"
-    )
-    if not pumping(case).pumped:
-        stated = case.wells.wellhead_pressure
-        kept = None if stated is None else float(absolute_pressure(case, stated).min())
-        if kept is not None and kept < bar:
-            yield (
-                f"{kept:.1f} bar at the wellhead do not bring water into a separator of {bar:.1f} bar "
-                "(wells.wellhead_pressure, plant.separator_temperature)"
-            )
-        else:
-            yield (
-                "wells flow by themselves, and what they give at the pressure of the separator is not worked out: state the "
-                "flow as measured there (wells.flow_per_producer)"
-            )
-    over = _coolest(case, plant, inlet) - plant.separators[-1]
-    if plant.bottoming is None and np.nanmax(over, initial=0.0) > 0:
-        at = int(np.nan_to_num(over).argmax())
-        yield (
-            f"brine leaves at {plant.separators[-1][at]:.0f} degC, and keeps its silica down to "
-            f"{plant.separators[-1][at] + over[at]:.0f} degC: scale forms unless it is held back "
-            "(plant.separator_temperature, resource.silica)"
-        )

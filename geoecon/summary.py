@@ -34,7 +34,7 @@ from geoecon.preparing import producer_flow, wide
 from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money
-from geoecon.steaming import steam_warnings
+from geoecon.steam_limits import steam_warnings
 from geoecon.taxing import tax_rules
 from geoecon.terms import value_of_tax
 from geoecon.units import HOURS_PER_YEAR

@@ -63,7 +63,7 @@ class Plant(Table):
         "temperature", 10, 250,
         "Coolest brine that may leave; absent: 0.43 of the inlet in degC or the silica limit, whichever is higher, by "
         "`resource.silica` or, where that is absent, by water at rest with quartz; the silica limit alone holds for what "
-        "leaves a separator",
+        "leaves a separator, and steam has none",
         varies=False,
     )  # fmt: skip
     turbine_efficiency: Floats = number(
@@ -130,7 +130,9 @@ class Plant(Table):
         default=4.0, source="cooling_towers", evidence="recalled",
     )  # fmt: skip
     auxiliary_power: Floats = number("share", 0, 0.3, "Other plant use over gross", default="1.5 %", varies=False)
-    brine_pressure_drop: Floats = number("pressure drop", 0, 20, "Lost by the brine in the plant", default="3 bar")
+    brine_pressure_drop: Floats = number(
+        "pressure drop", 0, 20, "Only `binary`: lost by the brine in the plant", default="3 bar"
+    )
     evaporating_temperature: Floats | None = number(
         "temperature",
         20,
@@ -168,8 +170,8 @@ class Plant(Table):
         source="steam_components", evidence="recalled",
     )  # fmt: skip
     separator_temperature: Floats | None = number(
-        "temperature", 80, 300, "Only flash: of the first separator; absent: the one with most net power at the design point",
-        varies=False,
+        "temperature", 80, 300, "Only flash: of the first separator, no hotter than water boils at "
+        "`wells.wellhead_pressure`; absent: the one with most net power at the design point", varies=False,
     )  # fmt: skip
     second_separator_temperature: Floats | None = number(
         "temperature", 80, 300, "Only `double-flash`: of the second separator; absent: the best", varies=False

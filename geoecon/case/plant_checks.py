@@ -73,15 +73,38 @@ def steam_faults(case: "CaseTables") -> Iterator[Fault]:
     """Every fault of what steam asks for, or has no part in."""
     plant, kind = case.plant, case.plant.kind
     yield from _separators(plant)
-    if kind in STEAM and case.resource.gas.max() * (1 + _jets(plant)) >= 1:
+    if kind == "dry-steam" and case.resource.gas.max() * (1 + _jets(plant)) >= 1:
         words = "and the steam that draws it off leave none for the turbine; take a compressor (plant.gas_removal)"
         yield Fault("resource.gas", words)
-    if kind == "dry-steam" and case.wells.pump != "none":
-        yield Fault("wells.pump", 'steam is not pumped; a dry-steam plant needs pump = "none"')
+    if kind in FLASH and case.resource.gas.any():
+        yield from _gas_without_pressure(case)
+    if kind == "dry-steam":
+        yield from _steam_is_no_water(case)
     worked_out = case.wells.pump == "none" and case.wells.shut_in_pressure is not None
     if kind in STEAM and worked_out and case.wells.flow_per_producer is None:
         words = f"is missing; the water of a {kind} plant boils on its way up, and what a well then gives has to be measured"
         yield Fault("wells.flow_per_producer", words)
+
+
+def _gas_without_pressure(case: "CaseTables") -> Iterator[Fault]:
+    """How much gas comes with the water follows from its share of steam only at a known pressure."""
+    if case.resource.gas_pressure is None and case.wells.wellhead_pressure is None:
+        words = (
+            "is missing; gas is a share of the steam that leaves the water at some pressure, and less steam holds the same "
+            "gas: state that pressure, or wells.wellhead_pressure if it was measured there"
+        )
+        yield Fault("resource.gas_pressure", words)
+
+
+def _steam_is_no_water(case: "CaseTables") -> Iterator[Fault]:
+    """What is only for wells that bring water."""
+    wells = case.wells
+    if wells.pump != "none":
+        yield Fault("wells.pump", 'steam is not pumped; a dry-steam plant needs pump = "none"')
+    if wells.bore_heat_loss != "stated":
+        yield Fault("wells.bore_heat_loss", "is worked out for water only; state wells.temperature_loss of the steam")
+    if wells.pipe_length is not None:
+        yield Fault("wells.pipe_length", "is worked out for water only; leave it out, and state wells.temperature_loss")
 
 
 def _jets(plant: "Plant") -> float:

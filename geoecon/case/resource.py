@@ -125,9 +125,15 @@ class Resource(Table):
     salinity: Floats | None = number("content", 0, 350000, "Dissolved solids")
     silica: Floats | None = number(
         "analysis", 1, 1500, "Dissolved silica of the water at depth; sets the coolest brine that may leave; absent: none for "
-        "binary plants, as of quartz at the temperature for flash", varies=False,
+        "binary plants, as of quartz at the temperature for flash, up to 330 degC", varies=False,
     )  # fmt: skip
     gas: Floats = number(
-        "share", 0, 0.15, "Flash and dry steam: gas that does not condense, mostly CO2, by mass of the first steam, gas in it",
-        default="0 %", varies=False,
+        "share", 0, 0.15, "Flash and dry steam: gas that does not condense, mostly CO2, by mass of the steam with the gas in "
+        "it; of a flash, of the steam that leaves the water at `gas_pressure`. A separator at another pressure has the same "
+        "gas in another amount of steam", default="0 %", varies=False,
+    )  # fmt: skip
+    gas_pressure: Stated | None = number(
+        ("absolute pressure", "gauge pressure"), 0, 0,
+        "Only flash: pressure at which steam has the share of `gas`; absent: `wells.wellhead_pressure`",
+        bounds={"absolute pressure": (0.5, 150), "gauge pressure": (0, 150)}, varies=False,
     )  # fmt: skip

@@ -78,7 +78,8 @@ class Wells(WellCost):
         ("absolute pressure", "gauge pressure"),
         0,
         200,
-        "Pressure kept at the wellhead; absent: saturation plus 1.5 bar",
+        "Pressure kept at the wellhead; absent: saturation plus 1.5 bar. Water of a flash boils no hotter than there, and dry "
+        "steam is throttled to it; absent: neither holds",
     )
     temperature_loss: Floats = number(
         "difference", 0, 60, "Between feed zone and plant inlet; with `pipe_length`, between feed zone and wellhead",

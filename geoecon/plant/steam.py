@@ -1,7 +1,7 @@
-"""Steam and water at saturation: what flashes, what a turbine makes of it, and what gas in the steam costs.
+"""Steam and water at saturation: what flashes, what a turbine makes of it, and what gas that comes with it costs.
 
-Everything is per kg of the steam that reaches the plant, gas in it, and elementwise over arrays, on a table of water along
-its saturation line. CoolProp is loaded only when that table is not in the cache folder.
+Everything is elementwise over arrays, on a table of water along its saturation line. CoolProp is loaded only when that table is
+not in the cache folder.
 """
 
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from geoecon.arrays import Floats
 from geoecon.plant.kept import cache_file, kept_or_made
 from geoecon.resource.water import KELVIN, saturation_pressure
 
-GRID = "steam-1"  # part of the file's name: raise it when the grid or what is tabulated changes
+GRID = "steam-2"  # part of the file's name: raise it when the grid or what is tabulated changes
 STEP, POINTS = 0.25, 1480
 COLDEST_DEGC = 0.25
 HOTTEST_DEGC = COLDEST_DEGC + STEP * (POINTS - 1)
@@ -24,12 +24,13 @@ GAS_COOLED_K = 5.0  # below the condensing temperature, where gas is drawn off; 
 
 @dataclass(frozen=True)
 class Saturated:
-    """Water at saturation, any shape: enthalpy and entropy of liquid and steam  [kJ/kg], [kJ/kg/K]."""
+    """Water at saturation, any shape: enthalpy, entropy and heat capacity of liquid and steam  [kJ/kg], [kJ/kg/K]."""
 
     liquid: Floats
     steam: Floats
     liquid_entropy: Floats
     steam_entropy: Floats
+    steam_capacity: Floats
 
     @property
     def heat(self) -> Floats:
@@ -53,6 +54,7 @@ def _tabulated() -> Saturated:
 
     kelvin: Floats = COLDEST_DEGC + STEP * np.arange(POINTS, dtype=np.float64) + KELVIN
     rows = [(PropsSI(what, "T", kelvin, "Q", q, "Water") / 1e3) for what in "HS" for q in (0, 1)]
+    rows.append(PropsSI("C", "T", kelvin, "Q", 1, "Water") / 1e3)
     return Saturated(*rows)
 
 
@@ -68,7 +70,7 @@ def saturated(temperature_degC: Floats) -> Saturated:
         below = at.astype(np.intp)
     below = np.clip(below, 0, POINTS - 2)
     share = at - below
-    columns = (grid.liquid, grid.steam, grid.liquid_entropy, grid.steam_entropy)
+    columns = (grid.liquid, grid.steam, grid.liquid_entropy, grid.steam_entropy, grid.steam_capacity)
     return Saturated(*(column[below] * (1 - share) + column[below + 1] * share for column in columns))
 
 
@@ -85,24 +87,59 @@ def flashed(enthalpy: Floats, separator_degC: Floats) -> Floats:
     return np.asarray(np.clip((enthalpy - there.liquid) / there.heat, 0.0, 1.0))
 
 
-def expanded(inlet_degC: Floats, condensing_degC: Floats, dry_efficiency: float) -> tuple[Floats, Floats]:
-    """Work of saturated steam in a turbine and the enthalpy it leaves with, all broadcast  [degC], [1] -> [kJ/kg].
+def entropy_of_steam(enthalpy: Floats, boiling_degC: Floats) -> Floats:
+    """Entropy of steam at the pressure of a boiling point, wet or superheated, broadcast  [kJ/kg], [degC] -> [kJ/kg/K].
 
-    Every per cent of mean wetness takes a per cent of the efficiency of dry steam (Baumann's rule): with
-    A = efficiency / 2 x isentropic work, h_out = (h_in - A (1 - h' / h_fg)) / (1 + A / h_fg). No work where the condenser is
-    no colder than the steam.
+    Wet, ds = dh / T; superheated, with the heat capacity of saturated steam, which is within 0.002 kJ/kg/K up to 60 K.
+    Source: any textbook.
+
+    >>> float(entropy_of_steam(np.array(2803.6), np.array(175.36)).round(3))
+    6.688
+    """
+    there, kelvin = saturated(boiling_degC), np.asarray(boiling_degC) + KELVIN
+    over = np.asarray(enthalpy) - there.steam
+    capacity = there.steam_capacity
+    hotter = capacity * np.log1p(np.maximum(over, 0.0) / (capacity * kelvin))
+    return np.asarray(there.steam_entropy + np.minimum(over, 0.0) / kelvin + hotter)
+
+
+@dataclass(frozen=True)
+class Expansion:
+    """Steam in a turbine, any shape  [kJ/kg]: isentropic drop of its enthalpy, work, and the enthalpy it leaves with."""
+
+    ideal: Floats
+    work: Floats
+    out: Floats
+
+
+def expanded(
+    inlet_degC: Floats, condensing_degC: Floats, dry_efficiency: float, enthalpy: Floats | None = None
+) -> Expansion:
+    """Steam in a turbine, all broadcast.
+
+    inlet_degC : boiling point at its pressure  [degC];  enthalpy : that of saturated steam there unless given  [kJ/kg]
+
+    Every per cent of mean wetness takes a per cent of the efficiency of dry steam (Baumann's rule): with q the quality at the
+    inlet, 1 where it is superheated, and A = efficiency / 2 x isentropic work,
+    h_out = (h_in - A (q - h' / h_fg)) / (1 + A / h_fg). No work where the condenser is no colder than the steam.
     Source: R. DiPippo, Geothermal Power Plants, chapter on single flash; from memory, and it satisfies the rule.
 
-    >>> work, out = expanded(np.array(180.0), np.array(50.0), 0.85)
-    >>> float(work.round(0)), float(out.round(0))
+    >>> made = expanded(np.array(180.0), np.array(50.0), 0.85)
+    >>> float(made.work.round(0)), float(made.out.round(0))
     (527.0, 2250.0)
     """
     top, end = saturated(inlet_degC), saturated(condensing_degC)
-    quality = (top.steam_entropy - end.liquid_entropy) / (end.steam_entropy - end.liquid_entropy)
-    half = dry_efficiency / 2 * np.maximum(top.steam - (end.liquid + quality * end.heat), 0.0)
-    out = (top.steam - half * (1 - end.liquid / end.heat)) / (1 + half / end.heat)
+    if enthalpy is None:
+        heat_in, entropy, quality_in = top.steam, top.steam_entropy, np.ones(())
+    else:
+        heat_in, entropy = enthalpy, entropy_of_steam(enthalpy, inlet_degC)
+        quality_in = np.minimum((heat_in - top.liquid) / top.heat, 1.0)
+    quality = (entropy - end.liquid_entropy) / (end.steam_entropy - end.liquid_entropy)
     works = np.asarray(inlet_degC) > condensing_degC
-    return np.where(works, top.steam - out, 0.0), np.where(works, out, top.steam)
+    ideal = np.where(works, np.maximum(heat_in - (end.liquid + quality * end.heat), 0.0), 0.0)
+    half = dry_efficiency / 2 * ideal
+    out = np.where(works, (heat_in - half * (quality_in - end.liquid / end.heat)) / (1 + half / end.heat), heat_in)
+    return Expansion(ideal, heat_in - out, out)
 
 
 def compression(condensing_degC: Floats, air_bar: float, efficiency: float) -> Floats:
@@ -130,7 +167,6 @@ class SteamTerms:
     turbine_efficiency : of dry steam, isentropic
     approach_K : condensing temperature above what cools, air or its wet bulb;  least_condensing_degC : no colder than that
     cooling_share : power of fans and pumps of the cooling over heat rejected;  auxiliary_share : other plant use over gross
-    gas : share of the steam by mass that does not condense
     ejector_steam : kg of steam that draw off a kg of gas, None where a compressor does
     compressor_efficiency : of that;  air_bar : pressure of the air
     lost : share of the condensed steam that goes into the air
@@ -142,7 +178,6 @@ class SteamTerms:
     least_condensing_degC: float
     cooling_share: float
     auxiliary_share: float
-    gas: float
     ejector_steam: float | None
     compressor_efficiency: float
     air_bar: float
@@ -152,18 +187,21 @@ class SteamTerms:
         """Condensing temperature for what cools  [degC]."""
         return np.maximum(sink_degC + self.approach_K, self.least_condensing_degC)
 
+    def jets(self, gas: Floats) -> Floats:
+        """Steam that draws off gas, none where a compressor does  [kg] -> [kg]."""
+        return np.asarray(gas * (self.ejector_steam or 0.0))
+
 
 @dataclass(frozen=True)
 class SteamPower:
-    """What each kg of steam from a separator or well gives  [kJ/kg]; any shape.
+    """What steam and the gas beside it give  [kJ], of any shape; NaN where jets ask for more steam than there is.
 
-    to_turbine, to_ejector, gas : shares of it by mass;  turbine : work at the shaft;  heat_out : given to the condenser
-    net = gross - cooling - auxiliaries - compressor;  away : share of the mass that goes into the air
+    to_turbine, to_ejector : steam  [kg];  turbine : work at the shaft;  heat_out : given to the condenser
+    net = gross - cooling - auxiliaries - compressor
     """
 
     to_turbine: Floats
     to_ejector: Floats
-    gas: Floats
     turbine: Floats
     heat_out: Floats
     gross: Floats
@@ -171,30 +209,30 @@ class SteamPower:
     cooling: Floats
     auxiliaries: Floats
     net: Floats
-    away: Floats
 
 
-def steam_power(terms: SteamTerms, inlet_degC: Floats, sink_degC: Floats, with_gas: bool = True) -> SteamPower:
-    """What saturated steam gives with what cools at a temperature, broadcast  [degC]; without gas in a second steam.
+def steam_power(
+    terms: SteamTerms, steam: Floats | float, gas: Floats | float, inlet_degC: Floats, sink_degC: Floats,
+    enthalpy: Floats | None = None,
+) -> SteamPower:  # fmt: skip
+    """What steam gives with what cools at a temperature, all broadcast.
 
-    Gas makes no power. Steam of ejectors is condensed as well.
+    steam, gas : beside one another  [kg];  inlet_degC, enthalpy : of the steam, as for `expanded`
+
+    Gas makes no power and brings no heat. Steam of ejectors is condensed as well.
     """
-    inlet, sink = np.broadcast_arrays(inlet_degC, sink_degC)
-    cold = terms.condensing(sink)
-    work, out = expanded(inlet, cold, terms.turbine_efficiency)
-    gas = terms.gas if with_gas else 0.0
-    ejector = 0.0 if terms.ejector_steam is None else min(gas * terms.ejector_steam, 1 - gas)
-    share = 1 - gas - ejector
-    liquid = saturated(cold).liquid
-    heat_out = share * (out - liquid) + ejector * (saturated(inlet).steam - liquid)
-    turbine = share * work
+    cold = terms.condensing(np.asarray(sink_degC))
+    each, liquid = expanded(inlet_degC, cold, terms.turbine_efficiency, enthalpy), saturated(cold).liquid
+    to_ejector = terms.jets(np.asarray(gas))
+    to_turbine = np.where(steam >= to_ejector, steam - to_ejector, np.nan)
+    heat_out = to_turbine * (each.out - liquid) + to_ejector * (each.out + each.work - liquid)
+    turbine = to_turbine * each.work
     gross = turbine * terms.generator_efficiency
-    none = np.zeros_like(gross)
-    compressor = none
-    if gas and terms.ejector_steam is None:
-        compressor = gas * compression(cold, terms.air_bar, terms.compressor_efficiency)
+    compressor = np.zeros_like(gross)
+    if terms.ejector_steam is None:
+        compressor = compressor + gas * compression(cold, terms.air_bar, terms.compressor_efficiency)
     cooling, auxiliaries = heat_out * terms.cooling_share, gross * terms.auxiliary_share
     return SteamPower(
-        none + share, none + ejector, none + gas, turbine, heat_out, gross, compressor, cooling, auxiliaries,
-        gross - cooling - auxiliaries - compressor, none + gas + (1 - gas) * terms.lost,
+        to_turbine, to_ejector, turbine, heat_out, gross, compressor, cooling, auxiliaries,
+        gross - cooling - auxiliaries - compressor,
     )  # fmt: skip

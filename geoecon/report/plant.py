@@ -6,8 +6,19 @@ from geoecon.energy import KW_PER_MW
 from geoecon.plant.fluids import Ranked, burns, flammable_figure, inventory_kg, safety
 from geoecon.report.lines import Line, have
 from geoecon.report.words import share, significant
+from geoecon.resource.geothermometers import geothermometer
 from geoecon.result import Result
-from geoecon.steaming import CONDENSING, COOLEST, GOES_BACK, OF_STEAM, SEPARATORS
+from geoecon.steaming import (
+    BELOW_GROSS,
+    CONDENSING,
+    COOLEST,
+    EQUAL_SPLIT,
+    GOES_BACK,
+    IN_STEAM,
+    NET_BY_EQUAL_SPLIT,
+    OF_STEAM,
+    SEPARATORS,
+)
 
 LAYOUTS = {
     "basic": "evaporates at one pressure",
@@ -32,15 +43,40 @@ def plant_lines(result: Result) -> Iterator[Line]:
         return
     of = "steam" if given["plant.kind"] == "dry-steam" else "water"
     yield Line(f"Each kg/s of {of}", each, f"plant net; {_steam(given)}")
-    coolest = given.get(COOLEST)
-    if coolest is not None:
-        words = (
-            f"coolest brine that keeps it; {_number(given['resource.silica'])} mg/kg at depth, more once steam has left"
+    yield from _by_equal_split(given)
+    if given["plant.kind"] != "dry-steam":
+        yield _silica(given)
+    if IN_STEAM in given:
+        yield Line(
+            "Gas", share(float(given[IN_STEAM])), "of the first steam by mass; all that the wells bring goes with it"
         )
-        yield Line("Silica", f"{_number(coolest)} degC", words)
-    back = given.get(GOES_BACK)
-    if back is not None:
-        yield Line("Goes back", share(float(back)), f"of the {of}; the rest goes into the air, as vapour and gas")
+    if GOES_BACK in given:
+        vapour = "as vapour and gas" if float(given.get("plant.tower_evaporation", 0)) else "as gas"
+        yield Line("Goes back", share(float(given[GOES_BACK]), 2), f"of the {of}; the rest goes into the air, {vapour}")
+    if BELOW_GROSS in given:
+        yield _store(_name(given), float(given[BELOW_GROSS]))
+
+
+def _by_equal_split(given: Mapping[str, str]) -> Iterator[Line]:
+    """What the rule of equal steps would give for two separators, for a check by hand."""
+    if NET_BY_EQUAL_SPLIT not in given:
+        return
+    first, second = (_number(given[f"{path}: {EQUAL_SPLIT}"]) for path in SEPARATORS)
+    words = (
+        f"plant net of each kg/s with separators at {first} and {second} degC, in equal steps down to the condenser: the rule "
+        "of thumb, which asks neither silica nor the wellhead"
+    )
+    yield Line("By equal steps", f"{significant(float(given[NET_BY_EQUAL_SPLIT]), 3)} kW", words)
+
+
+def _silica(given: Mapping[str, str]) -> Line:
+    """How cool brine may leave after boiling."""
+    depth = f"{_number(given['resource.silica'])} mg/kg at depth, more once steam has left"
+    if COOLEST not in given:
+        return Line("Silica", "no limit", f"it stays dissolved however cool the brine leaves; {depth}")
+    known = geothermometer("amorphous").high
+    beyond = f", beyond the {known:.0f} degC to which the curve was made" if float(given[COOLEST]) > known else ""
+    return Line("Silica", f"{_number(given[COOLEST])} degC", f"coolest brine that keeps it{beyond}; {depth}")
 
 
 def _name(given: Mapping[str, str]) -> str:

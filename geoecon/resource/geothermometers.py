@@ -19,6 +19,7 @@ CALCIUM_SHIFT = 2.06
 WARM, COOL = 1 / 3, 4 / 3  # exponents above and below 100 degC
 SPLIT_DEGC = 100.0
 MOLAR_MASS = {"sodium": 22.990, "calcium": 40.078}  # g/mol
+CONTENTS = np.arange(1.0, 1500.0)  # mg/kg of silica, on which a polynomial is turned round
 FULL, PARTIAL = 2.6, 2.0  # maturity from which water is at rest with rock, wholly and in part
 
 
@@ -65,8 +66,12 @@ class Geothermometer:
 
         >>> float(geothermometer("amorphous").content(np.array(100.0)).round(1))
         363.9
+        >>> float(geothermometer("quartz-hot").content(np.array(300.0)).round(0))
+        673.0
         """
         r = row("geothermometers", name=self.name)
+        if not r["slope"]:
+            return np.asarray(np.interp(temperature_degC, _by_terms(self.name, np.log10(CONTENTS)), CONTENTS))
         return np.asarray(10 ** (float(r["intercept"]) - float(r["slope"]) / (temperature_degC + KELVIN)))
 
 

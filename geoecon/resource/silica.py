@@ -25,28 +25,32 @@ def amorphous_silica_temperature(silica_mg_kg: Floats | float) -> Floats:
 def quartz_silica(temperature_degC: Floats | float) -> Floats:
     """Silica of water at rest with quartz, as deep hot water mostly is.
 
-    temperature_degC : any shape  [degC];  returns  [mg/kg]; NaN where the relation was not made for, above 250 degC: another
-    published one differs from it by 6 % there and by 19 % at 300 degC
-    Source: as `geothermometers`, quartz.
+    temperature_degC : any shape  [degC];  returns  [mg/kg]; NaN above 330 degC, where no relation was made for
+    Source: as `geothermometers`: to 250 degC quartz (1977), above it the polynomial to 330 degC (1982). That is 4 % lower at
+    250 degC; what the first gives there is kept until the second is more, so that hotter water never holds less.
 
-    >>> quartz_silica(np.array([150.0, 230.0, 260.0])).round(0)
-    array([125., 388.,  nan])
+    >>> quartz_silica(np.array([150.0, 230.0, 252.0, 300.0, 331.0])).round(0)
+    array([125., 388., 487., 673.,  nan])
     """
-    quartz, at = geothermometer("quartz"), np.asarray(temperature_degC, dtype=np.float64)
-    return np.where(quartz.covers(at), quartz.content(at), np.nan)
+    quartz, hot = geothermometer("quartz"), geothermometer("quartz-hot")
+    at = np.asarray(temperature_degC, dtype=np.float64)
+    above = np.maximum(hot.content(at), quartz.content(np.array(quartz.high)))
+    return np.where(quartz.covers(at), quartz.content(at), np.where(hot.covers(at), above, np.nan))
 
 
 def silica_floor(silica_mg_kg: Floats | float, steam_taken: Floats | float = 0.0) -> Floats:
     """Coolest water that keeps its silica when part of it has become steam, which takes none along.
 
     silica_mg_kg : of the water as it comes, 0 or more  [mg/kg];  steam_taken : share of it  [1];  broadcast  -> [degC]
+    returns 0 where nothing limits it, as the curve begins there
     Source: balance of mass, S / (1 - x), and `amorphous_silica_temperature`.
 
     >>> silica_floor(388.0, np.array([0.0, 0.15])).round(0)
     array([105., 120.])
     """
     left = np.maximum(1 - np.asarray(steam_taken), NO_SILICA)
-    return amorphous_silica_temperature(np.maximum(silica_mg_kg, NO_SILICA) / left)
+    limit = amorphous_silica_temperature(np.maximum(silica_mg_kg, NO_SILICA) / left)
+    return np.maximum(limit, geothermometer("amorphous").low)
 
 
 def coolest_by_quartz(temperature_degC: Floats | float) -> Floats:

@@ -55,6 +55,21 @@ def saturation_pressure(temperature_degC: Floats | float) -> Floats:
     return np.asarray(CRITICAL_PRESSURE_BAR * np.exp(terms / (1 - tau)))
 
 
+PRESSURE_GRID = np.linspace(0.0, HOTTEST_DEGC, 1481)
+
+
+def saturation_temperature(pressure_bar: Floats | float) -> Floats:
+    """Temperature at which water boils, within 0.001 K.
+
+    pressure_bar : any shape, from that at 0 degC up; beyond 0 to 370 degC the end is taken  [bar absolute];  returns  [degC]
+    Source: `saturation_pressure`, turned round.
+
+    >>> float(saturation_temperature(9.0).round(2))
+    175.35
+    """
+    return np.asarray(np.interp(np.log(pressure_bar), np.log(saturation_pressure(PRESSURE_GRID)), PRESSURE_GRID))
+
+
 def water_enthalpy(temperature_degC: Floats | float) -> Floats:
     """Specific enthalpy of liquid water on the saturation line, zero at the triple point.
 

@@ -25,6 +25,7 @@ LAYERS = [
     {"payments", "lifting", "outputs", "watering"},
     {"sizing"},
     {"obstacles"},
+    {"steam_limits"},
     {"terms", "pricing", "reservoir", "steaming", "flooring", "drilling"},
     {"taxing"},
     {"preparing"},

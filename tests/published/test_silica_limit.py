@@ -28,5 +28,18 @@ def test_limits(hot, silica, limit, flashed_silica, flashed_limit):
     assert 100 < hot - silica_floor(content) < 126, "the rule of the trade"
 
 
-def test_quartz_is_refused_above_250():
-    assert np.isnan(quartz_silica(np.array([250.0, 250.1]))).tolist() == [False, True]
+def test_quartz_is_refused_above_330():
+    assert np.isnan(quartz_silica(np.array([330.0, 330.1]))).tolist() == [False, True]
+
+
+@pytest.mark.parametrize("hot", [260.0, 280.0, 300.0, 330.0])
+def test_quartz_of_1982_is_turned_round(hot):
+    """The polynomial of R. O. Fournier and R. W. Potter (1982), coefficients as in the table, put back into itself."""
+    s = float(quartz_silica(hot))
+    back = -42.198 + 0.28831 * s - 3.6686e-4 * s**2 + 3.1665e-7 * s**3 + 77.034 * np.log10(s)
+    assert back == pytest.approx(hot, abs=0.01)
+
+
+def test_hotter_water_never_holds_less_and_little_silica_limits_nothing():
+    assert (np.diff(quartz_silica(np.arange(150.0, 331.0))) >= 0).all()
+    assert silica_floor(1.0) == 0, "the curve begins at 0 degC"

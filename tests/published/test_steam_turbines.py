@@ -12,13 +12,14 @@ import pytest
 from geoecon.plant.flash import Water, ordered
 from geoecon.plant.steam import SteamTerms, expanded, flashed, saturated
 
-BARE = SteamTerms(0.85, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0, None, 0.6, 1.0, 0.0)  # no losses but those of the turbine
+BARE = SteamTerms(0.85, 1.0, 0.0, 0.0, 0.0, 0.0, None, 0.6, 1.0, 0.0)  # no losses but those of the turbine
 COLD = 50.0
 NO_SILICA = Water(np.zeros(1))
 
 
 def test_dry_steam(agree):
-    work, out = (float(value) for value in expanded(np.array(180.0), np.array(COLD), 0.85))
+    made = expanded(np.array(180.0), np.array(COLD), 0.85)
+    work, out = float(made.work), float(made.out)
     top, end = saturated(np.array(180.0)), saturated(np.array(COLD))
     ideal_quality = (top.steam_entropy - end.liquid_entropy) / (end.steam_entropy - end.liquid_entropy)
     ideal = float(top.steam - end.liquid - ideal_quality * end.heat)

@@ -87,12 +87,12 @@ def test_rock_is_among_the_inputs_where_it_has_a_part(case):
     ],
 )
 def test_what_has_no_part_is_told(case, texts, path):
-    assert [w for w in evaluate(case.with_texts(texts)).warnings if w.startswith("it has no part") and path in w]
+    assert [w for w in evaluate(case.with_texts(texts)).warnings if "has no part" in w and path in w]
 
 
 def test_rock_that_a_bore_needs_is_not_told(case):
     warnings = evaluate(case.with_texts(RAMEY | {"resource.rock_conductivity": "3 W/m/K"})).warnings
-    assert not [w for w in warnings if w.startswith("it has no part")]
+    assert not [w for w in warnings if "has no part" in w]
 
 
 @pytest.mark.parametrize(

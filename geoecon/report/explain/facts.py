@@ -14,7 +14,7 @@ from geoecon.finance.discounting import present_value
 from geoecon.outputs import MONTHS as IN_MONTHS
 from geoecon.resource.water import water_density
 from geoecon.result import Assumption, FoundPrice, Result
-from geoecon.steaming import CONDENSING, COOLEST, GOES_BACK, OF_STEAM, SEPARATORS
+from geoecon.steaming import CONDENSING, COOLEST, GOES_BACK, IN_STEAM, OF_GAS, OF_STEAM, SEPARATORS
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")  # fmt: skip
@@ -23,6 +23,7 @@ CLIMATE = ("site.air_temperature", "site.weather_file", MONTHLY_MEANS, "site.dai
            "site.relative_humidity", "plant.design_air_temperature")  # fmt: skip
 STEAM = (
     *SEPARATORS, *(f"{path}: {name}" for path in SEPARATORS for name in ("pressure", OF_STEAM)), COOLEST, "resource.gas",
+    "resource.gas_pressure", OF_GAS, IN_STEAM, "wells.wellhead_pressure",
     "plant.gas_removal", "plant.ejector_steam", "plant.compressor_efficiency", CONDENSING,
     "plant.least_condensing_temperature",
 )  # fmt: skip

@@ -74,8 +74,9 @@ _LEVEL_TAX = (
 )
 
 EXPLAINED: dict[str, Explained] = {
-    "gross_capacity": Explained("Gross power that each kg/s of brine gives at the design point, times brine flow; a stated "
-                                "plant brings its own figure.", gross_capacity),
+    "gross_capacity": Explained("Gross power that each kg/s of brine gives at the design point, times brine flow: of steam, "
+                                "its drop in the turbine, less with wetness, and what gas leaves of it; a stated plant brings "
+                                "its own figure.", gross_capacity),
     "plant_net_capacity": Explained("Gross less plant use; at the design point this is net capacity and well pumps together.",
                                     plant_net_capacity),
     "net_capacity": Explained("As stated, or, where capacity follows from wells, plant net less well pumps.", net_capacity),
@@ -100,7 +101,8 @@ EXPLAINED: dict[str, Explained] = {
     "brine_flow": Explained("The flow that gives net capacity: capacity over plant net less well pumps for each kg/s, found by "
                             "search because pumps take more for each kg/s as flow grows; as stated, or from wells that exist.",
                             brine_flow),
-    "injection_temperature": Explained("Brine at the feed zone, less what it loses on the way, less what the plant takes out.",
+    "injection_temperature": Explained("Brine at the feed zone, less what it loses on the way, less what the plant takes out; "
+                                       "of a flash that of the last separator, of dry steam its condensate.",
                                        injection_temperature),
     "last_brine_temperature": Explained("Brine at the feed zone at the start, less what it loses on the way, less what it has "
                                         "fallen by the last year: at a rate to the middle of the year; with water that comes "

@@ -8,6 +8,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.energy import MONTH_HOURS, hours_mean
 from geoecon.outputs import HOTTEST
+from geoecon.report.explain import steam
 from geoecon.report.explain.facts import (
     CLIMATE,
     INLET,
@@ -42,6 +43,8 @@ def _of_flow(facts: Facts, each: Term) -> Working:
 
 
 def gross_capacity(facts: Facts) -> Working:
+    if steam.by_steam(facts):
+        return steam.gross_capacity(facts)
     if facts.mapped:
         kw = facts.value("gross_capacity") * 1000
         return _of_flow(facts, _per_flow(facts, kw, "gross power of each kg/s of brine", PLANT))
@@ -49,6 +52,8 @@ def gross_capacity(facts: Facts) -> Working:
 
 
 def plant_net_capacity(facts: Facts) -> Working:
+    if steam.by_steam(facts):
+        return steam.plant_net_capacity(facts)
     if facts.from_wells:
         kw = facts.value("plant_net_capacity") * 1000
         return _of_flow(facts, _per_flow(facts, kw, "plant net power of each kg/s of brine", PLANT))
@@ -157,6 +162,8 @@ def brine_flow(facts: Facts) -> Working:
 
 
 def injection_temperature(facts: Facts) -> Working:
+    if steam.by_steam(facts):
+        return steam.injection_temperature(facts)
     resource = facts.input("resource.temperature", "temperature at the feed zone")
     lost = facts.lost_on_the_way()
     cooled = resource.value - sum(term.value for term in lost) - facts.value("injection_temperature")

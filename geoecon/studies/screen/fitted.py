@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from geoecon.resource.geothermometers import geothermometer
+from geoecon.resource.silica import quartz_silica
 from geoecon.studies.screen.criteria import HOURS, SLIGHT, first_unit_kw
 from geoecon.studies.screen.known import middle
 from geoecon.studies.screen.power import limit
@@ -15,8 +15,6 @@ from geoecon.studies.screen.study import PLANTS, Screen
 BINARY, FLASH = "binary", "single-flash"
 COOLER_FLUID, WARMER_FLUID, FLUID_SPLIT = "isobutane", "isopentane", 140.0
 LOAD_FACTOR = 0.6
-MOST_SILICA = 1500.0  # mg/kg, more than quartz gives to water of any temperature that its relation reaches
-HOTTEST_CHANCE = 0.95
 
 
 @dataclass(frozen=True)
@@ -125,26 +123,15 @@ def _humidity(found: Screen, fit: Fit) -> Iterator[Item]:
 
 
 def _silica(found: Screen, fit: Fit) -> Iterator[Item]:
-    """What the analysis says, unless the sample had boiled; that of quartz for steam where a case would not find it itself."""
+    """What the analysis says, unless the sample had boiled; without one a case takes that of quartz by itself."""
     stated = None if found.site.water.boiled == "yes" else middle(found.site.water.silica)
-    hot = temperature_written(found)
-    if stated is not None:
-        words = "the analysis"
-        if fit.kind == FLASH:
-            words += f"; at rest with quartz at {hot:.0f} degC it would be {_of_quartz(hot):.0f} mg/kg"
-        yield Item("resource.silica", f"{max(stated, 1.0):.4g} mg/kg", "stated", words)
+    if stated is None:
         return
-    hottest = float(np.quantile(found.warmth.values[found.power.enough], HOTTEST_CHANCE))
-    if fit.kind == FLASH and hottest > geothermometer("quartz").high:
-        one = geothermometer("quartz-hot")
-        words = f"no analysis tells it at depth; water at rest with quartz at {hot:.0f} degC, {one.title}"
-        yield Item("resource.silica", f"{_of_quartz(hot):.3g} mg/kg", "assumed", words)
-
-
-def _of_quartz(temperature_degC: float) -> float:
-    """Silica of water at rest with quartz, read backwards from the form for hot water, no hotter than that reaches  [mg/kg]."""
-    one, tried = geothermometer("quartz-hot"), np.linspace(1.0, MOST_SILICA, 3000)
-    return float(np.interp(min(temperature_degC, one.high), one.temperature({"silica": tried}), tried))
+    words = "the analysis"
+    if fit.kind == FLASH:
+        hot = temperature_written(found)
+        words += f"; at rest with quartz at {hot:.0f} degC it would be {float(quartz_silica(hot)):.0f} mg/kg"
+    yield Item("resource.silica", f"{max(stated, 1.0):.4g} mg/kg", "stated", words)
 
 
 def in_kw(value: float) -> str:

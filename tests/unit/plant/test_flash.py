@@ -12,12 +12,14 @@ from geoecon.plant.built import Keeping
 from geoecon.plant.designed import BuiltPlant
 from geoecon.plant.flash import Water, ordered
 from geoecon.plant.mapped import BinaryPlant
-from geoecon.plant.steam import SteamTerms, compression, saturated, steam_power
+from geoecon.plant.steam import SteamTerms, compression, entropy_of_steam, saturated, steam_power
+from geoecon.resource.water import saturation_temperature
 
-PLANT = SteamTerms(0.82, 0.95, 20.0, 35.0, 0.009, 0.015, 0.01, 4.0, 0.6, 1.0, 0.75)
+PLANT = SteamTerms(0.82, 0.95, 20.0, 35.0, 0.009, 0.015, 4.0, 0.6, 1.0, 0.75)
 CYCLE = CycleTerms(0.82, 0.72, 0.95, 5.0, 18.0, 0.011, 0.015)
 HOT, COOL = np.array([234.0]), np.array([12.0])
-SOME = Water(np.array([390.0]))
+GAS = np.array([0.002])
+SOME = Water(np.array([390.0]), gas=GAS)
 
 
 def order(kind="single-flash", brine=HOT, sink=COOL, water=SOME, stated=(None, None), below=None, terms=PLANT):
@@ -36,16 +38,32 @@ def test_water_is_that_of_a_second_library(temperature):
 
 def test_gas_by_hand():
     """1 % of gas: 4 % of the steam drives jets, 95 % the turbine. A compressor takes power for gas and the steam with it."""
-    clean = steam_power(replace(PLANT, gas=0.0), np.array(150.0), np.array(25.0))
-    jets = steam_power(PLANT, np.array(150.0), np.array(25.0))
+    at = (np.array(150.0), np.array(25.0))
+    clean, jets = steam_power(PLANT, 1.0, 0.0, *at), steam_power(PLANT, 0.99, 0.01, *at)
     assert jets.gross == pytest.approx(0.95 * clean.gross)
     assert jets.heat_out > 0.95 * clean.heat_out
     # At 45 degC 9.59 kPa, 7.38 kPa of it steam at 40 degC: 4.34 moles of both to one of gas;
     # 4.34 x 0.1889 x 313.15 / 0.2248 x ((100 / 9.59)^0.2248 - 1) / 0.6 = 1,318 kJ/kg.
     assert float(compression(np.array(45.0), 1.0, 0.6)) == pytest.approx(1318, rel=0.01)
-    pressed = steam_power(replace(PLANT, ejector_steam=None), np.array(150.0), np.array(25.0))
+    pressed = steam_power(replace(PLANT, ejector_steam=None), 0.99, 0.01, *at)
     assert pressed.gross == pytest.approx(0.99 * clean.gross)
     assert pressed.compressor == pytest.approx(0.01 * 1318, rel=0.01)
+    assert np.isnan(steam_power(PLANT, 0.03, 0.01, *at).net), "jets that ask for more steam than there is"
+
+
+@pytest.mark.parametrize(("comes", "kept"), [(234.0, 9.0), (234.0, 2.0), (280.0, 40.0), (300.0, 60.0), (200.0, 1.2)])
+def test_throttled_steam_is_that_of_a_second_library(comes, kept):
+    """Entropy of steam that keeps its enthalpy when it is throttled, wet or superheated, by the `iapws` package."""
+    enthalpy = saturated(np.array(comes)).steam
+    other = IAPWS97(P=kept / 10, h=float(enthalpy))
+    assert float(entropy_of_steam(enthalpy, saturation_temperature(kept))) == pytest.approx(other.s, abs=4e-3)
+    assert float(saturation_temperature(kept)) == pytest.approx(IAPWS97(P=kept / 10, x=0).T - 273.15, abs=0.02)
+
+
+def test_throttled_steam_of_a_reviewer():
+    """512 kW gross for each kg/s of steam of 234 degC at 9 bar, 1.2 % of it gas, as a geothermal engineer worked it out."""
+    water = Water(np.zeros(1), gas=np.array([0.012]), wellhead_degC=saturation_temperature(np.array([9.0])))
+    assert order("dry-steam", water=water).at(HOT, COOL)[0] == pytest.approx(512, abs=0.5)
 
 
 def test_the_best_separator_is_found_and_held():
@@ -93,8 +111,8 @@ def test_months_are_those_of_the_point_and_scenarios_do_not_meddle(kind):
 def test_what_goes_back():
     plant = order()
     steam = float(1 - plant.brine_left(HOT)[0])
-    assert plant.returned(HOT) == pytest.approx(1 - steam * (0.01 + 0.99 * 0.75))
-    assert order(terms=replace(PLANT, lost=0.0, gas=0.0)).returned(HOT) == 1
+    assert plant.returned(HOT) == pytest.approx(1 - 0.002 - (steam - 0.002) * 0.75)
+    assert order(terms=replace(PLANT, lost=0.0), water=Water(np.array([390.0]))).returned(HOT) == 1
 
 
 @pytest.fixture(scope="module")
