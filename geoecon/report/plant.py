@@ -27,6 +27,7 @@ LAYOUTS = {
     "supercritical": "heated above its critical pressure",
 }
 KG_PER_T = 1e3
+NEARLY_ALL = 0.99  # above which a share is told to a hundredth of a per cent
 THRESHOLD = "the 10,000 lb from which US 29 CFR 1910.119 asks for process safety management; local codes decide"
 
 
@@ -55,6 +56,14 @@ def plant_lines(result: Result) -> Iterator[Line]:
         yield Line("Goes back", share(float(given[GOES_BACK]), 2), f"of the {of}; the rest goes into the air, {vapour}")
     if BELOW_GROSS in given:
         yield _store(_name(given), float(given[BELOW_GROSS]))
+
+
+def _goes_back(back: float, of: str, *, vapour: bool) -> Line:
+    """How much of what comes up is injected; of water whose steam is all condensed next to all."""
+    what = "as vapour and gas" if vapour else "as gas"
+    return Line(
+        "Goes back", share(back, 2 if back > NEARLY_ALL else 1), f"of the {of}; the rest goes into the air, {what}"
+    )
 
 
 def _by_equal_split(given: Mapping[str, str]) -> Iterator[Line]:
