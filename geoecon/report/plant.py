@@ -48,12 +48,14 @@ def plant_lines(result: Result) -> Iterator[Line]:
     if given["plant.kind"] != "dry-steam":
         yield _silica(given)
     if IN_STEAM in given:
-        yield Line(
-            "Gas", share(float(given[IN_STEAM])), "of the first steam by mass; all that the wells bring goes with it"
+        words = (
+            "of the steam by mass"
+            if of == "steam"
+            else "of the first steam by mass; all that the water brings goes with it"
         )
+        yield Line("Gas", share(float(given[IN_STEAM])), words)
     if GOES_BACK in given:
-        vapour = "as vapour and gas" if float(given.get("plant.tower_evaporation", 0)) else "as gas"
-        yield Line("Goes back", share(float(given[GOES_BACK]), 2), f"of the {of}; the rest goes into the air, {vapour}")
+        yield _goes_back(float(given[GOES_BACK]), of, vapour=float(given.get("plant.tower_evaporation", 0)) > 0)
     if BELOW_GROSS in given:
         yield _store(_name(given), float(given[BELOW_GROSS]))
 
