@@ -51,7 +51,7 @@ def plant_lines(result: Result) -> Iterator[Line]:
         words = (
             "of the steam by mass"
             if of == "steam"
-            else "of the first steam by mass; all that the water brings goes with it"
+            else "of the first steam by mass; all that comes goes with it"
         )
         yield Line("Gas", share(float(given[IN_STEAM])), words)
     if GOES_BACK in given:
