@@ -48,11 +48,7 @@ def plant_lines(result: Result) -> Iterator[Line]:
     if given["plant.kind"] != "dry-steam":
         yield _silica(given)
     if IN_STEAM in given:
-        words = (
-            "of the steam by mass"
-            if of == "steam"
-            else "of the first steam by mass; all that comes goes with it"
-        )
+        words = "of the steam by mass" if of == "steam" else "of the first steam by mass; all that comes goes with it"
         yield Line("Gas", share(float(given[IN_STEAM])), words)
     if GOES_BACK in given:
         yield _goes_back(float(given[GOES_BACK]), of, vapour=float(given.get("plant.tower_evaporation", 0)) > 0)
