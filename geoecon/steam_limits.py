@@ -201,7 +201,7 @@ def steam_warnings(case: Case, plant: object, inlet: Floats) -> Iterator[str]:
     """What is worth a second look in a plant that steam drives, or in what is stated as if there were one."""
     for path in (GAS, "resource.gas_pressure", SILICA, FLOOR, "plant.brine_pressure_drop", *OF_STEAM_ALONE):
         if case.states(path) and not has_a_part(case, path):
-            yield f"{path} has no part in a {case.plant.kind} plant as it is cooled and freed of gas"
+            yield f"{path} has no part in a {case.plant.kind} plant like this one"
     if case.site.relative_humidity is not None and cooled_by(case.plant) == "air":
         yield "site.relative_humidity has no part: air cools the plant"
     if not isinstance(plant, SteamPlant):

@@ -27,6 +27,7 @@ LAYOUTS = {
     "supercritical": "heated above its critical pressure",
 }
 KG_PER_T = 1e3
+NEARLY_ALL = 0.99  # above which a share is told to a hundredth of a per cent
 THRESHOLD = "the 10,000 lb from which US 29 CFR 1910.119 asks for process safety management; local codes decide"
 
 
@@ -47,14 +48,20 @@ def plant_lines(result: Result) -> Iterator[Line]:
     if given["plant.kind"] != "dry-steam":
         yield _silica(given)
     if IN_STEAM in given:
-        yield Line(
-            "Gas", share(float(given[IN_STEAM])), "of the first steam by mass; all that the wells bring goes with it"
-        )
+        words = "of the steam by mass" if of == "steam" else "of the first steam by mass; all that comes goes with it"
+        yield Line("Gas", share(float(given[IN_STEAM])), words)
     if GOES_BACK in given:
-        vapour = "as vapour and gas" if float(given.get("plant.tower_evaporation", 0)) else "as gas"
-        yield Line("Goes back", share(float(given[GOES_BACK]), 2), f"of the {of}; the rest goes into the air, {vapour}")
+        yield _goes_back(float(given[GOES_BACK]), of, vapour=float(given.get("plant.tower_evaporation", 0)) > 0)
     if BELOW_GROSS in given:
         yield _store(_name(given), float(given[BELOW_GROSS]))
+
+
+def _goes_back(back: float, of: str, *, vapour: bool) -> Line:
+    """How much of what comes up is injected; of water whose steam is all condensed next to all."""
+    what = "as vapour and gas" if vapour else "as gas"
+    return Line(
+        "Goes back", share(back, 2 if back > NEARLY_ALL else 1), f"of the {of}; the rest goes into the air, {what}"
+    )
 
 
 def _by_equal_split(given: Mapping[str, str]) -> Iterator[Line]:
