@@ -146,24 +146,36 @@ def _store(fluid: str, gross_kw: float) -> Line:
 
 
 def fluid_lines(result: Result) -> Iterator[Line]:
-    """Working fluids beside one another, the best first; nothing where the case names its fluid."""
+    """The best working fluid and the next, and how far the others are behind; nothing where the case names its fluid."""
     if result.fluids is None:
         return
     ranked = list(result.fluids.in_order())
-    for place, fluid in enumerate(ranked):
+    for place, fluid in enumerate(ranked[:2]):
         yield Line(
             fluid.fluid,
             f"{significant(fluid.unit_net, 3)} kW",
             ", ".join(_beside(fluid, ranked[1:2] if not place else [])),
         )
+    if others := ranked[2:]:
+        yield Line(
+            "Others", _behind(others[0], others[-1]), ", ".join(f"{one.fluid} {_percent(one)}" for one in others)
+        )
     if none := result.fluids.without():
         yield Line("No power", "none", ", ".join(none))
+
+
+def _behind(first: Ranked, last: Ranked) -> str:
+    return f"{_percent(first)} less" if first is last else f"{_percent(first)} to {_percent(last)} less"
+
+
+def _percent(fluid: Ranked) -> str:
+    return f"{-fluid.behind * 100:.1f} %"
 
 
 def _beside(fluid: Ranked, following: list[Ranked]) -> Iterator[str]:
     """What is said of a fluid: by how much it leads the next or trails the best, brine, and how much of it would burn."""
     if fluid.behind:
-        yield f"{-fluid.behind * 100:.1f} % less than the best"
+        yield f"{_percent(fluid)} less than the best"
     elif following:
         ahead = fluid.unit_net / following[0].unit_net - 1
         yield f"taken: unit net for each kg/s of brine, {ahead * 100:.1f} % more than {following[0].fluid}"

@@ -82,11 +82,12 @@ def test_a_held_design_keeps_its_fluid(fen):
 
 
 def test_words_say_which_by_how_much_and_what_burns(fen, result):
-    first, second, *_ = fluid_lines(result)
+    first, second, others, *_ = fluid_lines(result)
     ranked = list(result.fluids.in_order())
     assert first.label == ranked[0].fluid
     assert f"{(ranked[0].unit_net / ranked[1].unit_net - 1) * 100:.1f} % more than {ranked[1].fluid}" in first.basis
     assert "less than the best" in second.basis
+    assert others.basis.startswith(f"{ranked[2].fluid} {-ranked[2].behind * 100:.1f} %, ")
     store = next(line for line in plant_lines(result) if line.label == "Fluid in the plant")
     assert "not flammable" in store.basis
     assert "10,000 lb" not in store.basis
