@@ -12,7 +12,7 @@ from geoecon.studies.breakeven import breakeven, usual_target
 from geoecon.studies.frontiers import FLOW, TEMPERATURE, frontier, success_curve
 from geoecon.studies.targets import target
 from geoecon.ui import passes
-from geoecon.ui.frame import ENTRIES
+from tests.faces.framed import framed
 from tests.faces.shown_tables import tables
 
 APP = str(geoecon.shipped_app())
@@ -64,10 +64,7 @@ def test_the_page_asks_what_the_owner_asks(name):
     shown = [tuple(row) for table in tables(at) for row in table.itertuples(index=False)]
     assert [row[0] for row in shown] == [row.path for row in rows(found)]
     assert {row[2] for row in shown} == {row.needed for row in rows(found)}
-    assert at.error.len == 0
-    assert at.warning.len == 0
-    assert f"**:gray[{ENTRIES['breakeven']}]**" in said(at)
-    assert "licensed practice" in "\n".join(element.value for element in at.caption)
+    framed(at, "breakeven", name)
 
 
 def test_another_target_and_another_input():

@@ -1,4 +1,4 @@
-"""One light for all checks: a quiet line where they hold; where a figure is spoilt, red on every page, FAIL on a terminal."""
+"""One light for all checks: where a figure is spoilt, red on every page, FAIL on a terminal. Where they hold see `framed`."""
 
 import json
 from dataclasses import replace
@@ -14,8 +14,8 @@ from geoecon.audit import checks, verdict
 from geoecon.case import load_case
 from geoecon.cli import app
 from geoecon.ui import passes
-from geoecon.ui.frame import ENTRIES
 from geoecon.ui.light import ALARM
+from tests.faces.framed import bars, links
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
 EVALUATE = geoecon.engine.evaluate
@@ -46,21 +46,6 @@ def visit(page, name="ambry-wells", **address):
         at.switch_page(f"geoecon/ui/pages/{page}.py").run()
     assert [error.message for error in at.exception] == []
     return at
-
-
-def bars(at):
-    return [element.proto.body for element in at.get("html") if ALARM in element.proto.body]
-
-
-def links(at):
-    return [element.proto.label for element in at.main.get("page_link")]
-
-
-@pytest.mark.parametrize("page", ENTRIES)
-def test_a_quiet_line_on_every_page_where_all_hold(page):
-    at = visit(page)
-    assert bars(at) == []
-    assert links(at)[-1] == f"\u2713 A{HOLD[1:]}."
 
 
 @pytest.mark.parametrize("page", ["inputs", "answer", "years", "books", "financing", "homes", "checks"])

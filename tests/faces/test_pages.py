@@ -12,11 +12,19 @@ from geoecon.report.verdict import verdict
 from geoecon.report.words import homes, plain_text
 from geoecon.ui import state
 from geoecon.ui.frame import ENTRIES
+from tests.faces.framed import framed
 
 APP = str(geoecon.shipped_app())
 CASES = tuple(geoecon.shipped_cases())
 PAGES = tuple(ENTRIES)
 OF_A_SITE = {"screen"}  # these know no case
+ON_THEIR_OWN = {
+    "breakeven",
+    "size",
+    "stress",
+    "tornado",
+    "wells",
+}  # their own tests look at every case, the frame included
 FIRST_SITE = load_site(next(iter(geoecon.shipped_sites().values()))).place.name
 ODD = "[red]x[/red] **b** $a$ :smile: <b> a -> b -- &lt; :material/home:"
 # AppTest makes a folder for its runs and leaves it to the collector of garbage, which says so.
@@ -77,16 +85,15 @@ def table(at):
     return at.dataframe[0].value
 
 
-@pytest.mark.parametrize(
-    "page", [page for page in PAGES if page != "breakeven"]
-)  # it has tests of its own for every case
+@pytest.mark.parametrize("page", [page for page in PAGES if page not in ON_THEIR_OWN | OF_A_SITE])
 @pytest.mark.parametrize("name", CASES)
 def test_every_page_of_every_case(name, page):
-    at = go(visit(case=name), page)
-    assert title(at) == headed(page, load_case(geoecon.shipped_case(name)).project.name)
-    assert at.markdown[0].value == f"**:gray[{ENTRIES[page]}]**"
-    assert [*at.error, *at.warning] == []
-    assert "licensed practice" in said(at)
+    framed(go(visit(case=name), page), page, name)
+
+
+@pytest.mark.parametrize("page", sorted(OF_A_SITE))
+def test_a_page_of_a_site(page):
+    framed(go(visit(case="dunmarrow"), page), page, "dunmarrow", FIRST_SITE)
 
 
 @pytest.mark.parametrize("name", CASES)

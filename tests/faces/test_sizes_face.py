@@ -12,6 +12,7 @@ from geoecon.report.sizes import verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.sizes import sizes
 from tests.faces.command import run_command
+from tests.faces.framed import framed
 from tests.faces.shown_tables import tables
 
 geoecon_says = partial(run_command, "sizes")
@@ -55,7 +56,7 @@ def test_the_page_says_how_large(name):
     at = AppTest.from_file(str(geoecon.shipped_app()), default_timeout=60)
     at.query_params["case"] = name
     at.run().switch_page("geoecon/ui/pages/size.py").run()
-    assert [error.message for error in at.exception] == []
+    framed(at, "size", name)
     told = "\n".join(element.value for element in (*at.markdown, *at.info))
     read = load_case(geoecon.shipped_case(name))
     if (read.plant.cost_exponent == 1).all():

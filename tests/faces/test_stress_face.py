@@ -13,6 +13,7 @@ from geoecon.report.stresses import label, outcome, verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.stress import stress_set
 from tests.faces.command import run_command
+from tests.faces.framed import framed
 from tests.faces.shown_tables import tables
 
 pytestmark = pytest.mark.filterwarnings("ignore:Implicitly cleaning up:ResourceWarning")
@@ -77,7 +78,7 @@ def test_the_page_shows_the_set(name):
     at = AppTest.from_file(str(geoecon.shipped_app()), default_timeout=60)
     at.query_params["case"] = name
     at.run().switch_page("geoecon/ui/pages/stress.py").run()
-    assert [error.message for error in at.exception] == []
+    framed(at, "stress", name)
     found = set_of(name)
     words = "\n".join(element.value for element in at.markdown)
     assert f"#### {plain_text(verdict(found))}" in words

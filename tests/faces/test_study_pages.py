@@ -11,6 +11,7 @@ from geoecon.case import load_case
 from geoecon.report.tornado import origins, tornado_sentence
 from geoecon.report.words import plain_text
 from geoecon.studies.tornado import tornado
+from tests.faces.framed import framed
 
 APP = str(geoecon.shipped_app())
 CASES = tuple(geoecon.shipped_cases())
@@ -69,6 +70,7 @@ def test_a_second_range_may_be_wrong_and_the_design_held():
 @pytest.mark.parametrize("name", CASES)
 def test_the_page_says_what_moves_it_most(name):
     at = visit("tornado", case=name)
+    framed(at, "tornado", name)
     study = tornado(load_case(geoecon.shipped_case(name)))
     assert at.title[0].value == plain_text(study.name)
     assert tornado_sentence(study, study.usual_metric, "as written") in said(at)

@@ -15,6 +15,7 @@ from geoecon.report.drilling import verdict
 from geoecon.report.words import plain_text
 from geoecon.studies.drilling import drilling
 from tests.faces.command import run_command
+from tests.faces.framed import framed
 from tests.faces.shown_tables import tables
 
 geoecon_says = partial(run_command, "wells")
@@ -95,7 +96,7 @@ def test_the_page_says_how_many(name):
     at = AppTest.from_file(str(geoecon.shipped_app()), default_timeout=60)
     at.query_params["case"] = name
     at.run().switch_page("geoecon/ui/pages/wells.py").run()
-    assert [error.message for error in at.exception] == []
+    framed(at, "wells", name)
     told = "\n".join(element.value for element in (*at.markdown, *at.info))
     try:
         found = drilling(load_case(geoecon.shipped_case(name)))
