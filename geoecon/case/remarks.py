@@ -13,6 +13,7 @@ from geoecon.tables import table
 
 LARGE = 1e4  # from which a number is shown whole
 DEEPER = 1.5  # times the depth of a well, above which a slim hole is likely a slip
+LONG_BUILT = 10  # years from the begin of construction to operation, above which a year is likely a slip
 LONG_AFTER = 25  # years that costs are moved before operation begins, above which a year is likely a slip
 
 
@@ -51,13 +52,20 @@ def _far_from_usual(case: CaseTables) -> Iterator[str]:
 
 
 def _years(case: CaseTables) -> Iterator[str]:
-    """Years of operation and of prices that hardly go together."""
+    """Years of operation, of prices and of construction that hardly go together."""
     ahead = case.timeline.first_year - case.money.price_year
     if ahead < 0 or ahead > LONG_AFTER:
         how = f"{-ahead} years before" if ahead < 0 else f"{ahead} years after"
         yield (
             f"operating year 1, {case.timeline.first_year}, is {how} the price year, {case.money.price_year}: inflation moves "
             "every cost over these years; look at both (timeline.first_year, money.price_year)"
+        )
+    begins = case.tax.construction_begins
+    if begins is not None and case.timeline.first_year - begins > LONG_BUILT:
+        yield (
+            f"construction begins in {begins}, {case.timeline.first_year - begins} years before operating year 1: rules of "
+            "credits go by that year and ask that work went on without a break; look at both (tax.construction_begins, "
+            "timeline.first_year)"
         )
 
 

@@ -137,6 +137,11 @@ def test_slim_holes_far_below_the_wells_are_remarked():
     assert any("slim holes go far deeper than the wells" in words for words in remarks(case))
 
 
+def test_a_construction_that_began_long_ago_is_remarked():
+    case = Case.read(TEXT, told={"tax.construction_begins": "1990"})
+    assert any("construction begins in 1990, 40 years before operating year 1" in words for words in remarks(case))
+
+
 def test_a_study_of_many_values_is_spared_remarks():
     case = case_with(f'[uncertainty."{COST}"]\nshape = "uniform"\nlow = "1 USD/kW"\nhigh = "2 USD/kW"\n')
     assert not list(remarks(case.with_values({COST: np.array([1.0, 9.0])})))
