@@ -67,6 +67,7 @@ def obstacles(case: Case) -> Iterator[Obstacle]:
     yield from (Obstacle(*wrong) for wrong in steam_obstacles(case))
     yield from _map_range(case)
     yield from _outage_month(case)
+    yield from _silica_above_brine(case)
     yield from _cash_owner(case)
     _read_prices(case)
     if case.resource.temperature_path == "table":
@@ -104,6 +105,23 @@ def _cold_brine(case: Case) -> Iterator[Obstacle]:
             "resource.temperature",
             f"brine reaches the plant at {inlet[at]:.1f} degC, which is no hotter than the air there "
             f"({warm[at]:.1f} degC); no power can be made",
+            where,
+        )
+
+
+def _silica_above_brine(case: Case) -> Iterator[Obstacle]:
+    """Silica that would come out of the brine of a binary plant before it gives any heat."""
+    content = case.resource.silica
+    if case.plant.kind != "binary" or content is None or case.resource.temperature is None:
+        return
+    inlet, limit = inlet_temperature(case), cycle_terms(case).silica_degC
+    where = inlet <= limit
+    if where.any():
+        yield Obstacle(
+            "resource.silica",
+            f"{content[0]:,.0f} mg/kg of silica come out of water cooler than {limit:.0f} degC, and "
+            f"{inlet[int(where.argmax())]:.1f} degC reach the plant: look at the analysis; where scale is held off, leave it "
+            "out and state plant.injection_temperature_floor",
             where,
         )
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 import geoecon
+from geoecon.errors import CaseError
 from geoecon.flooring import BY_CONTENT, BY_PRACTICE, BY_QUARTZ, STATED, floor_told, silica_warnings
 from geoecon.preparing import cycle_terms, inlet_temperature
 from geoecon.resource.silica import coolest_by_quartz
@@ -58,3 +59,11 @@ def test_quartz_only_ever_raises_the_floor(case):
 def test_rock_hotter_than_quartz_tells_is_warned_of(case):
     assert not list(silica_warnings(case))
     assert "resource.silica" in "".join(silica_warnings(case.with_texts({"resource.temperature": "260 degC"})))
+
+
+def test_silica_that_no_brine_of_the_case_holds_is_named(case):
+    with pytest.raises(CaseError) as raised:
+        geoecon.evaluate(case.with_texts({"resource.silica": "1400 mg/L"}), unsolved="raise")
+    (fault,) = raised.value.faults
+    assert fault.path == "resource.silica"
+    assert "1,400 mg/kg of silica come out of water cooler than 259 degC" in fault.message
