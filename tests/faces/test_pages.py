@@ -105,17 +105,17 @@ def test_the_answer_page_shows_the_answer(name):
 
 
 def test_an_edit_changes_the_answer_and_stays_over_pages():
-    at = type_in(visit(), "resource.temperature", "170 degC")
-    assert listed(at) == ["resource.temperature = 170 degC"]
-    assert at.query_params["set"] in ("resource.temperature=170 degC", ["resource.temperature=170 degC"])
-    result = result_of("sorrel-basin", **{"resource.temperature": "170 degC"})
+    at = type_in(visit(case="ambry-wells"), "market.price", "140 USD/MWh")
+    assert listed(at) == ["market.price = 140 USD/MWh"]
+    assert at.query_params["set"] in ("market.price=140 USD/MWh", ["market.price=140 USD/MWh"])
+    result = result_of("ambry-wells", **{"market.price": "140 USD/MWh"})
     for page in (*PAGES[1:], PAGES[0]):
         go(at, page)
-        assert listed(at) == ["resource.temperature = 170 degC"]
+        assert listed(at) == ["market.price = 140 USD/MWh"]
         if page == "answer":
             assert verdict(result) in said(at)
-            assert verdict(result) != verdict(result_of("sorrel-basin"))
-    assert at.text_input(key="field:resource.temperature").value == "170 degC"
+            assert verdict(result) != verdict(result_of("ambry-wells"))
+    assert at.text_input(key="field:market.price").value == "140 USD/MWh"
 
 
 def test_what_stood_there_before_is_no_edit():
