@@ -9,6 +9,7 @@ from geoecon.case import Case
 from geoecon.plant.binary import FLOOR_OF_INLET
 from geoecon.preparing import cycle_terms, inlet_temperature
 from geoecon.resource.geothermometers import geothermometer
+from geoecon.resource.silica import amorphous_silica_temperature
 
 PATH = "plant.injection_temperature_floor: used"
 STATED = "as stated"
@@ -36,6 +37,12 @@ def floor_told(case: Case) -> tuple[Floats, str]:
     values = np.stack(list(asked.values()))
     setting = np.unique(values.argmax(axis=0))
     return values.max(axis=0), ", or ".join(list(asked)[k] for k in setting)
+
+
+def silica_limit(content_mg_kg: float) -> str:
+    """Temperature below which a content of silica comes out of water, in words, no further than the curve is sound."""
+    limit, known = float(amorphous_silica_temperature(content_mg_kg)), geothermometer("amorphous").high
+    return f"{limit:.0f} degC" if limit <= known else f"{known:.0f} degC or hotter"
 
 
 def silica_warnings(case: Case) -> Iterator[str]:

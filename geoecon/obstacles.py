@@ -9,6 +9,7 @@ from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.case.plant_checks import WITH_FLUID, cooled_by
 from geoecon.energy import MONTH_HOURS
+from geoecon.flooring import silica_limit
 from geoecon.plant.fluids import BEST, below_critical
 from geoecon.preparing import (
     MappedPlant,
@@ -114,12 +115,12 @@ def _silica_above_brine(case: Case) -> Iterator[Obstacle]:
     content = case.resource.silica
     if case.plant.kind != "binary" or content is None or case.resource.temperature is None:
         return
-    inlet, limit = inlet_temperature(case), cycle_terms(case).silica_degC
-    where = inlet <= limit
+    inlet = inlet_temperature(case)
+    where = inlet <= cycle_terms(case).silica_degC
     if where.any():
         yield Obstacle(
             "resource.silica",
-            f"{content[0]:,.0f} mg/kg of silica come out of water cooler than {limit:.0f} degC, and "
+            f"{content[0]:,.0f} mg/kg of silica comes out of water cooler than {silica_limit(float(content[0]))}, and "
             f"{inlet[int(where.argmax())]:.1f} degC reach the plant: look at the analysis; where scale is held off, leave it "
             "out and state plant.injection_temperature_floor",
             where,

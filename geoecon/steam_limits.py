@@ -7,6 +7,7 @@ import numpy as np
 from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.case.plant_checks import STEAM, cooled_by
+from geoecon.flooring import silica_limit
 from geoecon.plant.flash import DOUBLE_STEP, LEAST_SEPARATOR, STEP, SteamPlant
 from geoecon.preparing import absolute_pressure, inlet_temperature, wide
 from geoecon.resource.geothermometers import geothermometer
@@ -156,15 +157,14 @@ def _words(case: Case, path: str, scenario: int) -> str:
     if path == WELLHEAD:
         return _words_of_wellhead(case, scenario)
     if path == SILICA:
-        content, known = float(silica(case)[scenario]), geothermometer("amorphous").high
-        limit = float(amorphous_silica_temperature(content))
-        told = f"{limit:.0f} degC" if limit <= known else f"{known:.0f} degC or hotter"
+        content = float(silica(case)[scenario])
         more = (
             "more than any water there holds"
-            if limit >= inlet_temperature(case)[scenario]
+            if amorphous_silica_temperature(content) >= inlet_temperature(case)[scenario]
             else "boiling leaves too much in it"
         )
-        return f"{content:.0f} mg/kg of silica comes out of water cooler than {told}, and {comes}: {more}; look at the analysis"
+        told = f"{content:.0f} mg/kg of silica comes out of water cooler than {silica_limit(content)}"
+        return f"{told}, and {comes}: {more}; look at the analysis"
     return (
         "what draws the gas off leaves the turbine little or no steam of any separator: look at resource.gas_pressure, or take "
         "a compressor (plant.gas_removal)"

@@ -1,7 +1,7 @@
 """Wells built up from usual rates beside rules of thumb for days and for shares of cost, and beside the published curves.
 
 Sources, all from memory and none of them read here (so that these checks say that what is shipped is usual, not that it is
-right): days of 1,000 to 3,000 m and shares of cost as training courses of Iceland and Kenya and S. Thorhallsson and B. M.
+right; rates that have no range of their own were set so that shares and days lie in these bands, as the table notes): days of 1,000 to 3,000 m and shares of cost as training courses of Iceland and Kenya and S. Thorhallsson and B. M.
 Sveinbjornsson (Geothermal drilling cost and drilling effectiveness, 2012) give them; penetration of 3 to 8 m/h on bottom.
 Seen: pace of one well of a field laboratory in Utah, 9,145 ft in 13 days from spud (its pages of 2021): the fastest granite
 well of its time, which bounds what is usual.

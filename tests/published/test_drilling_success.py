@@ -42,7 +42,7 @@ def test_help_says_what_the_table_holds(path, key):
 
 
 def test_a_running_mean_settles_after_as_many_wells_as_published(agree):
-    """Once the published 13 wells are drilled each further good well takes 1 / success, as if nothing had to be learnt."""
+    """Once the published 13 wells are drilled each further good well takes 1 / success: an identity at the published length."""
     learning = round(published("learning"))
     taught = success_by_well(np.array([0.74]), np.array([0.5]), learning, existing=learning)
     agree(expected_drilled(np.array([6.0]), taught)[0], 6 / 0.74, digits=12, what="wells for six good ones")

@@ -169,7 +169,7 @@ def test_estimate_of_a_real_well_is_bracketed_by_the_geothermal_fit(agree):
 
 
 def test_a_well_of_kenya_is_within_the_spread_of_usual_depths():
-    """6 million dollars of 2009; the depth was not told, wells of that field are 2,000 to 3,000 m (from memory)."""
+    """6 million dollars of 2009; the depth was not told, wells of that field are 2,000 to 3,000 m (from memory): a wide band."""
     found = spread(np.array([2000.0, 3000.0]), 2009, np.zeros(1))
     assert found.ranked(0)[0][1] < 6e6 < found.ranked(1)[-1][1]
 

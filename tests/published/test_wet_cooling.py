@@ -51,11 +51,11 @@ def test_wet_bulb_beside_an_empirical_formula(agree):
 @pytest.mark.parametrize("air", [10.0, 20.0, 30.0, 40.0])
 @pytest.mark.parametrize("humidity", [0.3, 0.6, 0.9])
 def test_wet_bulb_beside_a_psychrometer(air, humidity):
-    """A thermometer in a wet sock reads within 0.4 K of the thermodynamic wet bulb."""
+    """A thermometer in a wet sock reads up to 0.15 K above the thermodynamic wet bulb where air is dry; ours beside it."""
     tried = np.linspace(0.01, air, 4001)
     held = saturation_pressure(tried) - 6.53e-4 * (1 + 9.44e-4 * tried) * 1.01325 * (air - tried)
     read = tried[np.abs(held - humidity * saturation_pressure(air)).argmin()]
-    assert float(wet_bulb(air, humidity, 1.01325)) == pytest.approx(read, abs=0.4)
+    assert float(wet_bulb(air, humidity, 1.01325)) == pytest.approx(read, abs=0.2)
 
 
 def test_warm_hours_are_dry_hours():

@@ -66,4 +66,4 @@ def test_silica_that_no_brine_of_the_case_holds_is_named(case):
         geoecon.evaluate(case.with_texts({"resource.silica": "1400 mg/L"}), unsolved="raise")
     (fault,) = raised.value.faults
     assert fault.path == "resource.silica"
-    assert "1,400 mg/kg of silica come out of water cooler than 259 degC" in fault.message
+    assert "1,400 mg/kg of silica comes out of water cooler than 250 degC or hotter" in fault.message

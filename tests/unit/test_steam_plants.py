@@ -202,18 +202,58 @@ def test_gas_takes_power_and_is_the_plants_own_emission(results):
     assert none.value("co2_avoided") == pytest.approx(none.value("lifetime_energy") / 30 * 480 / 1000)
 
 
+GAS_AT_136 = {"resource.gas_pressure": "3.22 bara", "wells.wellhead_pressure": "20 bara"}
+
+
 @pytest.mark.parametrize("kind", ["single-flash", "double-flash", "flash-binary"])
 def test_no_separator_runs_away_from_gas(kind):
-    """Double flash with gas of the steam at 136 degC: an engineer's own 94, 71, 54 and 22 kW gross per kg/s, within 6 %."""
-    by_hand = {"1.2 %": 94, "5 %": 71, "8 %": 54, "15 %": 22}
-    before, wellhead = np.inf, {"resource.gas_pressure": "3.22 bara", "wells.wellhead_pressure": "20 bara"}
-    for gas, gross in by_hand.items():
-        design = geoecon.size(case_of(**KINDS[kind], **wellhead, **{"resource.gas": gas}))
+    before = np.inf
+    for gas in ("1.2 %", "5 %", "8 %", "15 %"):
+        design = geoecon.size(case_of(**KINDS[kind], **GAS_AT_136, **{"resource.gas": gas}))
         assert design.plant_net_kw[0] / design.brine_flow[0] < before
         before = design.plant_net_kw[0] / design.brine_flow[0]
         assert 130 < design.plant.separators[0, 0] < 190
-        if kind == "double-flash":
-            assert design.gross_kw[0] / design.brine_flow[0] == pytest.approx(gross, rel=0.06)
+
+
+def best_double_flash(share):
+    """Gross and plant net per kg/s of 234 degC, searched afresh on a property library: two separators, each kelvin tried."""
+
+    def of(what, degc, quality):
+        return CoolProp.PropsSI(what, "T", np.asarray(degc) + 273.15, "Q", quality, "Water") / 1e3
+
+    first, second = np.meshgrid(np.arange(101.0, 213.0), np.arange(100.0, 212.0), indexing="ij")
+    one, two = (np.arange(lowest, lowest + 112.0) for lowest in (101.0, 100.0))
+    cold, latent = of("H", 35, 0), of("H", 35, 1) - of("H", 35, 0)
+
+    def work(degc):
+        quality = (of("S", degc, 1) - of("S", 35, 0)) / (of("S", 35, 1) - of("S", 35, 0))
+        half = 0.82 / 2 * (of("H", degc, 1) - cold - quality * latent)
+        out = (of("H", degc, 1) - half * (1 - cold / latent)) / (1 + half / latent)
+        return of("H", degc, 1) - out, out - cold
+
+    gas = share * (of("H", 234, 0) - of("H", 136, 0)) / (of("H", 136, 1) - of("H", 136, 0))
+    risen = ((of("H", 234, 0) - of("H", one, 0)) / (of("H", one, 1) - of("H", one, 0)))[:, None]
+    again = (of("H", one, 0)[:, None] - of("H", two, 0)) / (of("H", two, 1) - of("H", two, 0))
+    jets, low_steam = 4 * gas, (1 - risen) * again
+    turbine = risen - gas - jets
+    (made_1, left_1), (made_2, left_2) = ([each[:, None] for each in work(one)], work(two))
+    gross = 0.95 * (turbine * made_1 + low_steam * made_2)
+    heat = turbine * left_1 + jets * (of("H", one, 1)[:, None] - cold) + low_steam * left_2
+    tower = 0.004 + 9.81 * 15 / 0.75 / 1e3 / (4.186 * 14)
+    net = gross * (1 - 0.015) - tower * heat
+    keeps = second >= 731 / (4.52 - np.log10(430 / (1 - risen) / np.where(again < 1, 1 - again, 1e-9))) - 273.15
+    net = np.where(keeps & (second < first) & (first <= 212.38) & (turbine > 0), net, -np.inf)
+    at = np.unravel_index(net.argmax(), net.shape)
+    return gross[at], net[at]
+
+
+@pytest.mark.parametrize(("share", "text"), [(0.012, "1.2 %"), (0.05, "5 %"), (0.08, "8 %"), (0.15, "15 %")])
+def test_a_double_flash_with_gas_by_hand(share, text):
+    """Ours tries every other kelvin, so that gross power may differ a little where net power is flat."""
+    gross, net = best_double_flash(share)
+    design = geoecon.size(case_of(**KINDS["double-flash"], **GAS_AT_136, **{"resource.gas": text}))
+    assert design.plant_net_kw[0] / design.brine_flow[0] == pytest.approx(net, rel=2e-3)
+    assert design.gross_kw[0] / design.brine_flow[0] == pytest.approx(gross, rel=1e-2)
 
 
 def test_dry_steam_gives_less_from_a_lower_pressure():
