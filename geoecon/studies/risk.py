@@ -177,7 +177,7 @@ class _Sheet:
         self.values = {key: np.full(size, np.nan) for key in keys}
         self.codes = {key: np.full(size, Reason.NOT_FEASIBLE, dtype=np.uint8) for key in keys}
         self.events: dict[str, tuple[Bools, Codes]] = {}
-        self.faults: dict[str, tuple[int, str]] = {}
+        self.faults: dict[str, tuple[int, int, str]] = {}  # path -> draws, place and words of the first part with it
         self.overpaid = 0
         rows = len(base.annual["year"])
         self.yearly = {name: np.full((rows, min(size, MOST_YEARLY)), np.nan) for name in YEARLY}
@@ -195,8 +195,9 @@ class _Sheet:
         for name, column in part.yearly.items():
             self.yearly[name][:, here] = column[:, : self.yearly[name].shape[1] - part.start]
         for path, (count, message) in part.faults.items():
-            before, first = self.faults.get(path, (0, message))
-            self.faults[path] = (before + count, first)
+            before, start, first = self.faults.get(path, (0, part.start, message))
+            start, first = min((start, first), (part.start, message))  # parts come in any order
+            self.faults[path] = (before + count, start, first)
         self.overpaid += part.overpaid
         self.filled[here] = True
         self.done += part.stop - part.start
@@ -217,7 +218,7 @@ class _Sheet:
                 for key in self.values
             },
             failed=failed,
-            faults=tuple(sorted(((n, path, words) for path, (n, words) in self.faults.items()), reverse=True)),
+            faults=tuple(sorted(((n, path, words) for path, (n, _, words) in self.faults.items()), reverse=True)),
             overpaid=self.overpaid,
             events=tuple(events(self.base, found, failed)),
             fans={name: fan for name in YEARLY if (fan := self._fan(name)) is not None},

@@ -94,18 +94,20 @@ def quantiles(values: Floats, chances: Floats) -> tuple[Floats, Floats]:
     Straight lines between draws in order. The error is by batch means: the spread of the same quantile over ten batches,
     every tenth draw each; NaN below twenty draws.
     """
-    found = _quantiles(np.sort(values), chances)
+    found = _quantiles(values, chances)
     if values.size < 2 * BATCHES:
         return found, np.full(found.shape, np.nan)
-    batches = np.array([_quantiles(np.sort(values[n::BATCHES]), chances) for n in range(BATCHES)])
+    batches = np.array([_quantiles(values[n::BATCHES], chances) for n in range(BATCHES)])
     return found, np.asarray(batches.std(axis=0, ddof=1) / np.sqrt(BATCHES))
 
 
-def _quantiles(rising: Floats, chances: Floats) -> Floats:
+def _quantiles(values: Floats, chances: Floats) -> Floats:
     """As `numpy.quantile`, but next to an infinite value there is none, and a value that is hit exactly is kept."""
-    place = chances * (rising.size - 1)
+    place = chances * (values.size - 1)
     below = np.floor(place).astype(int)
-    part, low, high = place - below, rising[below], rising[np.minimum(below + 1, rising.size - 1)]
+    above = np.minimum(below + 1, values.size - 1)
+    placed = np.partition(values, np.concatenate([below, above]))  # as if in order at these places
+    part, low, high = place - below, placed[below], placed[above]
     with np.errstate(invalid="ignore"):
         between = np.where(part > 0, low + part * (high - low), low)
     return np.where(np.isfinite(between), between, np.nan)

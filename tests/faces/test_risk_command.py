@@ -13,6 +13,7 @@ import pandas as pd
 import pytest
 
 import geoecon
+from geoecon.arrays import CHUNK
 from geoecon.report.chances import in_chances
 from geoecon.studies.risk import QUANTILES, risk
 from geoecon.studies.spread import spread
@@ -158,6 +159,7 @@ def stopped_at(part):
 def test_an_interrupt_prints_what_is_done_or_that_it_stopped():
     done = stopped_at(3)
     assert done.returncode == 0, done.stderr
-    assert "4,000 draws (stopped after 4,000 of 20,000 draws)" in " ".join(done.stdout.split())
+    kept = f"{2 * CHUNK:,}"
+    assert f"{kept} draws (stopped after {kept} of 20,000 draws)" in " ".join(done.stdout.split())
     nothing = stopped_at(1)
     assert (nothing.returncode, nothing.stdout, nothing.stderr) == (130, "", "stopped\n")

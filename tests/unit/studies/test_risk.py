@@ -16,6 +16,7 @@ from geoecon.finance.reasons import Reason
 from geoecon.report.decision import criteria
 from geoecon.report.risk import chances, verdict
 from geoecon.result import METRICS
+from geoecon.studies import working
 from geoecon.studies.drawn import order
 from geoecon.studies.draws import draw
 from geoecon.studies.events import CASH, COVER, LOSS, RETURN, TARGET, happenings
@@ -99,6 +100,14 @@ def sorrel():
 def test_any_number_of_workers_gives_the_same_bits(name):
     case = case_of(name)
     same(risk(case, 2 * CHUNK + 300, seed=7), risk(case, 2 * CHUNK + 300, seed=7, workers=2))
+
+
+def test_parts_may_come_in_any_order(monkeypatch):
+    """The words of a fault, too, are those of the first draw that has it: each part tells its own figures in them."""
+    case, jobs = case_of("pell-crossing"), working._jobs
+    as_given = risk(case, 2 * CHUNK + 300, seed=7)
+    monkeypatch.setattr(working, "_jobs", lambda *all_: reversed(list(jobs(*all_))))
+    same(as_given, risk(case, 2 * CHUNK + 300, seed=7))
 
 
 def test_a_case_and_its_order_go_to_another_process_whole():
