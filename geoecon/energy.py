@@ -53,6 +53,10 @@ class Running:
         hours = self.planned * HOURS_PER_YEAR if month == self.planned_month else 0.0 * self.planned
         return np.minimum(hours / MONTH_HOURS[month], 1.0)
 
+    def every_year_counts(self, month: int) -> bool:
+        """Whether energy of a month is booked for every year; otherwise only that of year 1 is told."""
+        return self.load_mwh is not None or self.delay is not None or month == self.planned_month
+
     def lost_in(self, month: int, years: int) -> Floats:
         """Share of a month's remaining hours lost without plan, (scenario,), or (year, scenario) where the start is late."""
         if self.delay is None:
@@ -122,18 +126,32 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
     warmer_K : (month, part, scenario) air above the design air in equal parts of each month  [K]
     left : (year, scenario) share of output that the field leaves  [1]
     """
-    to_gross = plant.gross_kw / plant.net_kw
-    none = np.zeros_like(left)
+    to_gross, limit = plant.gross_kw / plant.net_kw, running.limit_kw
+    full = [[plant.in_weather(month, warmer) for warmer in parts] for month, parts in enumerate(warmer_K)]
+    hours = [hours / KW_PER_MW / warmer_K.shape[1] for hours in MONTH_HOURS]
 
-    def months() -> Iterator[Iterator[MonthPower]]:
-        for month, parts in enumerate(warmer_K):
-            yield (power(plant.in_weather(month, warmer)) for warmer in parts)
+    def in_month(month: int, share: Floats) -> Floats:
+        ran = [np.minimum(power * share, limit) for power in full[month]]
+        return np.asarray(sum(ran[1:], start=ran[0]) * hours[month])
 
-    def power(full: Floats) -> MonthPower:
-        net = full * left
-        return MonthPower(full * to_gross, net * to_gross, net)
+    # Output is as large in every year as weather and field leave it, so that years matter only where the limit binds.
+    of_year, most, throttled = np.zeros_like(left[0]), left.max(axis=0), np.zeros_like(left)
+    for powers, mwh in zip(full, hours, strict=True):
+        for power in powers:
+            of_year += power * mwh
+            if (power * most > limit).any():
+                throttled += np.maximum(power * left - limit, 0.0) * mwh
+    made = of_year * left
+    ran = made - throttled
 
-    return ledger(plant.gross_kw, months(), warmer_K.shape[1], none, none, running)
+    steps = {name: np.zeros_like(left) for name in STEPS}
+    monthly = np.empty((len(MONTH_HOURS), left.shape[1]))
+    for month in range(len(MONTH_HOURS)):
+        share = left if running.every_year_counts(month) else left[:1]
+        monthly[month] = _deliver(steps, in_month(month, share), month, running)[0]
+    _book(steps, plant.gross_kw, of_year * to_gross, made * to_gross, ran * to_gross, ran)
+    _close(steps, ran, running)
+    return Ledger(steps, monthly)
 
 
 def mapped_ledger(
@@ -192,15 +210,24 @@ def ledger(
         assert in_month is not None
         available += in_month
         monthly[month] = _deliver(steps, in_month, month, running)[0]
+    _book(steps, gross_kw, in_weather, made, used, kept)
+    steps["production_pumps"] += production_kw * at_full
+    steps["injection_pumps"] += injection_kw * at_full
+    _close(steps, available, running)
+    return Ledger(steps, monthly)
+
+
+def _book(steps: dict[str, Floats], gross_kw: Floats, in_weather: Floats, made: Floats, used: Floats, kept: Floats) -> None:
+    """Book what is lost on the way to plant net, from energy at each point on it.
+
+    in_weather : gross at design brine, (scenario,) [MWh];  made : gross with the year's brine;  used : gross within the
+        limit;  kept : plant net, (year, scenario) each  [MWh]
+    """
     steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
     steps["weather"] += steps["gross_at_design"] - in_weather
     steps["decline"] += in_weather - made
     steps["output_limit"] += made - used
     steps["plant_auxiliaries"] += used - kept
-    steps["production_pumps"] += production_kw * at_full
-    steps["injection_pumps"] += injection_kw * at_full
-    _close(steps, available, running)
-    return Ledger(steps, monthly)
 
 
 def _hours_full(unit_kw: Floats, limit_kw: Floats, mwh: float) -> Floats | float:
@@ -213,9 +240,12 @@ def _hours_full(unit_kw: Floats, limit_kw: Floats, mwh: float) -> Floats | float
 
 
 def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: Running) -> Floats:
-    """Book planned outage, a late start and curtailment of a month; returns delivered MWh, of year 1 at least."""
+    """Book an outage planned for a month, a late start and curtailment; returns delivered MWh, of year 1 at least.
+
+    available : (year, scenario)  [MWh], of year 1 alone where no other counts
+    """
     off = running.planned_in(month)
-    if off.any():
+    if month == running.planned_month and off.any():
         steps["planned_outage"] += available * off
     lost = running.lost_in(month, len(available))
     if running.delay is not None:
@@ -232,6 +262,8 @@ def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: R
 
 def _close(steps: dict[str, Floats], available: Floats, running: Running) -> None:
     """Book what is the same share in every month, between the unit's bus and the delivery point."""
+    if running.planned_month is None:
+        steps["planned_outage"] += available * running.planned
     in_service = available - steps["planned_outage"]
     steps["forced_outage"] += in_service * running.forced
     steps["unit_net"] += in_service - steps["forced_outage"]

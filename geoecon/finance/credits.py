@@ -50,13 +50,13 @@ def credit_earned(streams: Streams, credit: Credit | None, expensed_share: Float
 
 def investment_credit(streams: Streams, credit: Credit, expensed_share: Floats | None = None) -> Floats:
     """Credit on what is built, at par, (scenario,)  [money]; `expensed_share` as in `credit_earned`."""
+    spent = {name: over_years(flows[: streams.first]) for name, flows in streams.capital.items()}
     eligible = [
         amount if expensed_share is None or not streams.accounts[name].drilled else amount * (1 - expensed_share)
-        for name, amount in streams.capital.items()
+        for name, amount in spent.items()
         if streams.accounts[name].earns_credit
     ]
-    capital = over_years(total(eligible, streams.energy.shape)) * (1 - streams.grant_share)
-    return np.asarray(credit.rate * capital)
+    return np.asarray(credit.rate * total(eligible, streams.energy.shape[1:]) * (1 - streams.grant_share))
 
 
 def paid_back_if_sold(streams: Streams, credit: Credit | None, expensed_share: Floats | None = None) -> Floats:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from geoecon.arrays import Floats, over_years
+from geoecon.arrays import Floats, column, over_years
 
 FIRST_YEAR_SHARE = {
     "full-year": 1.0,
@@ -88,10 +88,9 @@ def depreciate(spent: Floats, shares: Floats, first: int) -> Floats:
     vintages = [(first, over_years(spent[:first]))]
     vintages += [(min(row + 1, last), spent[row]) for row in range(first, last + 1) if spent[row].any()]
     for start, amount in vintages:
-        within = min(len(shares), last - start + 1)
-        for age in range(within):
-            taken[start + age] += amount * shares[age]
-        taken[last] += amount * max(0.0, 1.0 - float(shares[:within].sum()))
+        within = shares[: last - start + 1]
+        taken[start : start + len(within)] += column(within) * amount
+        taken[last] += amount * max(0.0, 1.0 - float(within.sum()))
     return taken
 
 

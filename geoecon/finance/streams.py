@@ -32,7 +32,7 @@ class Streams:
 
     first : row of operating year 1, which is the number of build years
     times : (year, 1)  time of each row's flows from the end of year 0  [yr]
-    capital, sustaining, operating : account -> (year, scenario)  [money]
+    capital, sustaining, operating : account -> (year, scenario), capital of build years alone  [money]
     revenue_shares : account -> (year, scenario), or what broadcasts to it  operating cost that is a share of energy
         revenue, such as royalty  [1]
     energy : (year, scenario)  delivered  [MWh]
@@ -57,7 +57,9 @@ class Streams:
     @cached_property
     def initial(self) -> Floats:
         """All initial capital, (year, scenario)  [money]."""
-        return self.total(self.capital)
+        spent = np.zeros_like(self.energy)
+        spent[: self.first] += sum(flows[: self.first] for flows in self.capital.values())
+        return spent
 
     @cached_property
     def grant_share(self) -> Floats:

@@ -135,19 +135,21 @@ def _bases(streams: Streams, terms: TaxTerms) -> dict[str, Floats]:
     bases: dict[str, Floats] = {}
     kept = 1 - streams.grant_share
     cut = terms.credit.rate * terms.credit.basis_cut if terms.credit else np.zeros_like(kept)
-    for name, amount in streams.capital.items():
+    for name, flows in streams.capital.items():
         share = kept * (1 - cut) if streams.accounts[name].earns_credit else kept
-        _add(bases, streams, name, amount * share, terms)
-    for name, amount in streams.sustaining.items():
-        _add(bases, streams, name, amount, terms)
+        _add(bases, streams, name, flows[: streams.first] * share, terms)
+    for name, flows in streams.sustaining.items():
+        _add(bases, streams, name, flows, terms)
     return {name: basis for name, basis in bases.items() if name in terms.shares}
 
 
-def _add(bases: dict[str, Floats], streams: Streams, name: str, amount: Floats, terms: TaxTerms) -> None:
+def _add(bases: dict[str, Floats], streams: Streams, name: str, flows: Floats, terms: TaxTerms) -> None:
+    """Add flows of the first years, or of all of them, to the basis of their class."""
     account = streams.accounts[name]
     if terms.expensed_share is not None and account.drilled:
-        amount = amount * (1 - terms.expensed_share)
-    bases[account.tax_class] = bases[account.tax_class] + amount if account.tax_class in bases else amount
+        flows = flows * (1 - terms.expensed_share)
+    basis = bases.setdefault(account.tax_class, np.zeros_like(streams.energy))
+    basis[: len(flows)] += flows
 
 
 def without_debt(streams: Streams, base: TaxBase) -> Taxable:

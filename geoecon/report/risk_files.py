@@ -125,9 +125,6 @@ def risk_files(
     """Write the exceedance curve of the first figure and the folder of files, where asked for. Raises `OutputError`."""
     import json
 
-    from geoecon.report.charts import picture_file
-    from geoecon.report.charts.risk import exceedance
-
     by = told_by(found, metrics)
     files: dict[Path, bytes] = {}
     if out is not None:
@@ -136,6 +133,9 @@ def risk_files(
         names = {"risk.json": f"{shown}\n".encode(), f"draws.{table}": draws, "fans.csv": fans_csv(found)}
         files = {Path(out) / name: data for name, data in names.items()}
     if chart is not None:
+        from geoecon.report.charts import picture_file
+        from geoecon.report.charts.risk import exceedance
+
         files[Path(chart)] = picture_file(
             exceedance(found, by), ending_of(chart, PICTURES, "a chart"), alarm(checks(found.base))
         )

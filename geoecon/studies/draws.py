@@ -91,12 +91,16 @@ def streams(seed: int, paths: Sequence[str], size: int, sampler: str) -> dict[st
 def _stream(seed: int, path: str, size: int, *, spread: bool) -> Floats:
     """Chances of one input; spread, there is one in each of `size` equal parts (Latin hypercube)."""
     made = np.random.Generator(np.random.Philox(key=_key(seed, path)))
-    chances = (made.permutation(size) + made.random(size)) / size if spread else made.random(size)
+    places = made.permutation(size) if spread else None
+    chances = made.random(size)
+    if places is not None:
+        chances += places
+        chances /= size
     return _inside(chances)
 
 
 def _inside(chances: Floats) -> Floats:
-    return np.clip(chances, INSIDE, 1 - INSIDE)
+    return np.clip(chances, INSIDE, 1 - INSIDE, out=chances)
 
 
 def _key(seed: int, path: str) -> int:

@@ -128,15 +128,15 @@ def crew(order: Order, workers: int, keys: tuple[str, ...]) -> Iterator[Callable
     What it yields takes draws and how many scenarios at most keep their yearly columns, and gives parts as they come, in
     any order. At the end of the context, parts that are not begun are given up.
     """
+    keep_memory()
     if workers == 1:
-        keep_memory()
         yield lambda drawn, yearly: map(work, _jobs(order, keys, drawn, yearly))
         return
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"), _begin)
     try:
         with _interrupts_wait():
             for _ in range(workers):
-                pool.submit(_get_ready, order)
+                pool.submit(_get_ready, order, keys)
         yield lambda drawn, yearly: _given_out(pool, workers, _jobs(order, keys, drawn, yearly))
     finally:
         pool.shutdown(cancel_futures=True)
@@ -160,9 +160,9 @@ def _given_out(pool: ProcessPoolExecutor, workers: int, jobs: Iterator[Job]) -> 
         yield from (future.result() for future in done)
 
 
-def _get_ready(order: Order) -> None:
-    """What every part needs: the plant's map and the modules of a pass."""
-    evaluate(order.case)
+def _get_ready(order: Order, keys: tuple[str, ...]) -> None:
+    """What every part needs, the plant's map and the modules of a pass: the case at its own values has need of them."""
+    work(Job(order, keys, {}, np.array([0.5]), 0, yearly=False))
 
 
 @contextmanager
