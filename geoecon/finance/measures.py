@@ -123,8 +123,8 @@ def _rate_between(flows: Floats, times: Floats, low: Floats, high: Floats, falls
     """
     found, where = np.full(exists.shape, np.nan), np.arange(exists.size)
     low, high = np.log1p(low), np.log1p(high)
-    at = _guess(flows, times)
-    at = np.where((at > low) & (at < high), at, (low + high) / 2)
+    guess = _guess(flows, times)
+    at = np.where(np.isnan(guess), (low + high) / 2, np.clip(guess, low, high))
     at[~exists] = np.nan
     length, open_ = high - low, exists
     for _ in range(MOST_STEPS):

@@ -77,9 +77,17 @@ def _standard(values: Floats) -> Floats:
 
 
 def worst_tenth(goodness: Floats) -> NDArray[np.intp]:
-    """Places of the worst tenth of draws, at least one; of equal ones the earlier. goodness : (scenario,), more is better."""
-    order = np.argsort(goodness, kind="stable")
-    return order[: max(1, goodness.size // TENTH)]
+    """Places of the worst tenth of draws, at least one, rising; of equally bad ones the earlier.
+
+    goodness : (scenario,), more is better
+
+    >>> worst_tenth(np.array([3.0, 1.0, 2.0, 1.0]))
+    array([1])
+    """
+    many = max(1, goodness.size // TENTH)
+    edge = np.partition(goodness, many - 1)[many - 1]
+    worse, at_edge = np.flatnonzero(goodness < edge), np.flatnonzero(goodness == edge)
+    return np.sort(np.concatenate([worse, at_edge[: many - worse.size]]))
 
 
 def in_common(inputs: Mapping[str, Floats], goodness: Floats) -> tuple[InCommon, ...]:

@@ -167,6 +167,11 @@ def _rolled(uncertain: Mapping[str, UncertainInput], wells: int, draws: int, see
     return tuple(roll_up(flow.distribution, wells, common, size, seed, WELL_FLOW) for common in cases)
 
 
+def _some(columns: Floats, wanted: Bools) -> Floats:
+    """Columns that are wanted, (year, scenario); not copied where all are."""
+    return columns if wanted.all() else columns[:, wanted]
+
+
 class _Sheet:
     """Arrays of a whole study, filled part by part, and kept as far as they are filled."""
 
@@ -232,9 +237,8 @@ class _Sheet:
 
     def _fan(self, name: str) -> Fan | None:
         """Quantiles of a column over the draws that have it, in years in which all do and not all are zero (build years)."""
-        table = self.yearly[name][:, self.filled[: self.yearly[name].shape[1]]]
-        has = ~np.isnan(table)
-        known = table[:, has.any(axis=0)]
+        table = _some(self.yearly[name], self.filled[: self.yearly[name].shape[1]])
+        known = _some(table, ~np.isnan(table).all(axis=0))
         rows = ~np.isnan(known).any(axis=1) & (known != 0).any(axis=1)
         if not known.size or not rows.any():
             return None
