@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from geoecon import tables
 from geoecon.errors import UnitError
 
 if TYPE_CHECKING:
@@ -222,18 +223,8 @@ _SLIPS = {"F": "degF", "C": "degC", "degf": "degF", "degc": "degC", "$": "CUR", 
 def _registry() -> "pint.UnitRegistry[Any]":
     import pint
 
-    registry: pint.UnitRegistry[Any] = pint.UnitRegistry()
-    registry.define("CUR = [currency]")
-    registry.define("hundredth_CUR = 0.01 CUR")
-    registry.define("mill_CUR = 0.001 CUR")
-    registry.define("kilopound = 1000 pound")
-    registry.define("hundred_meter = 100 meter")
-    registry.define("hundred_foot = 100 foot")
-    registry.define("acre_by_foot = 43560 * foot ** 3")  # pint's own is of the survey foot
-    registry.define("twelfth = year / 12")
-    registry.define("billing_day = year / 365")
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry(tables.lines("units.txt"))
     registry.define(f"hour_of_year = {1 / HOURS_PER_YEAR!r}")
-    registry.define(f"day_of_year = {1 / 365!r}")
     return registry
 
 

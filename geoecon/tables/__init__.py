@@ -24,10 +24,14 @@ Row = dict[str, str]
 @lru_cache
 def table(name: str) -> tuple[Row, ...]:
     """The rows of a table, column -> text."""
-    file = files(__name__) / f"{name}.csv"
-    if not file.is_file():
+    if not (files(__name__) / f"{name}.csv").is_file():
         raise TableError(f"no table {name!r} is shipped")
-    return tuple(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
+    return tuple(csv.DictReader(lines(f"{name}.csv")))
+
+
+def lines(file: str) -> list[str]:
+    """The lines of a file that is shipped here."""
+    return (files(__name__) / file).read_text(encoding="utf-8").splitlines()
 
 
 def row(name: str, /, **where: str) -> Row:

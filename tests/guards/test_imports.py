@@ -34,8 +34,8 @@ LAYERS = [
     {"energy", "costs"},
     {"wells", "plant", "finance"},
     {"resource"},
-    {"tables"},
     {"units"},
+    {"tables"},
     {"commas"},
     {"errors", "arrays", "later"},
 ]

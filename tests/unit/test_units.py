@@ -1,5 +1,6 @@
 """The traps of units: what a person writes, and what it comes to inside."""
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -121,3 +122,25 @@ def test_every_spelling_reads_and_names_one_kind(kind):
     for spelling in units.spellings(kind, "USD"):
         at = " @ 100 degC" if kind.startswith("volume") else ""
         assert units.read(f"1 {spelling}{at}", (kind,), "USD").kind == kind
+
+
+def own_names(registry):
+    """What a year and money are to this trade, which pint's own list does not have."""
+    for line in (
+        "CUR = [currency]", "hundredth_CUR = 0.01 CUR", "mill_CUR = 0.001 CUR", "kilopound = 1000 pound",
+        "hundred_meter = 100 meter", "hundred_foot = 100 foot", "acre_by_foot = 43560 * foot ** 3", "twelfth = year / 12",
+        "billing_day = year / 365", "hour_of_year = 1 / 8760", "day_of_year = 1 / 365",
+    ):  # fmt: skip
+        registry.define(line)
+    return registry
+
+
+def test_every_unit_is_that_of_the_list_that_comes_with_pint():
+    """Source: default_en.txt of pint, whose definitions are not ours."""
+    theirs = own_names(pint.UnitRegistry())
+    for kind in units.KINDS.values():
+        for unit in kind.spellings.values():
+            slope, offset = units._line(unit, kind.inside)
+            at_zero = theirs.Quantity(0.0, unit).to(kind.inside).magnitude
+            assert offset == pytest.approx(at_zero, rel=1e-15), unit
+            assert slope == pytest.approx(theirs.Quantity(1.0, unit).to(kind.inside).magnitude - at_zero, rel=1e-15), unit
