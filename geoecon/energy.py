@@ -144,7 +144,7 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
     made = of_year * left
     ran = made - throttled
 
-    steps = {name: np.zeros_like(left) for name in STEPS}
+    steps = dict.fromkeys(STEPS, np.zeros_like(left))  # never written into: what is booked takes its place
     monthly = np.empty((len(MONTH_HOURS), left.shape[1]))
     for month in range(len(MONTH_HOURS)):
         share = left if running.every_year_counts(month) else left[:1]
@@ -191,7 +191,7 @@ def ledger(
     stands still, and what it could have made is booked under the limit.
     """
     shape, pumps_kw = production_kw.shape, production_kw + injection_kw
-    steps = {name: np.zeros(shape) for name in STEPS}
+    steps = dict.fromkeys(STEPS, np.zeros(shape))
     in_weather, made, used, kept, available, at_full = np.zeros(shape[1]), *(np.zeros(shape) for _ in range(5))
     monthly = np.empty((len(MONTH_HOURS), shape[1]))
     for month, (hours, powers) in enumerate(zip(MONTH_HOURS, months, strict=True)):
@@ -211,8 +211,8 @@ def ledger(
         available += in_month
         monthly[month] = _deliver(steps, in_month, month, running)[0]
     _book(steps, gross_kw, in_weather, made, used, kept)
-    steps["production_pumps"] += production_kw * at_full
-    steps["injection_pumps"] += injection_kw * at_full
+    steps["production_pumps"] = production_kw * at_full
+    steps["injection_pumps"] = injection_kw * at_full
     _close(steps, available, running)
     return Ledger(steps, monthly)
 
@@ -223,11 +223,11 @@ def _book(steps: dict[str, Floats], gross_kw: Floats, in_weather: Floats, made: 
     in_weather : gross at design brine, (scenario,) [MWh];  made : gross with the year's brine;  used : gross within the
         limit;  kept : plant net, (year, scenario) each  [MWh]
     """
-    steps["gross_at_design"] += gross_kw * HOURS_PER_YEAR / KW_PER_MW
-    steps["weather"] += steps["gross_at_design"] - in_weather
-    steps["decline"] += in_weather - made
-    steps["output_limit"] += made - used
-    steps["plant_auxiliaries"] += used - kept
+    steps["gross_at_design"] = steps["gross_at_design"] + gross_kw * HOURS_PER_YEAR / KW_PER_MW
+    steps["weather"] = steps["gross_at_design"] - in_weather
+    steps["decline"] = in_weather - made
+    steps["output_limit"] = made - used
+    steps["plant_auxiliaries"] = used - kept
 
 
 def _hours_full(unit_kw: Floats, limit_kw: Floats, mwh: float) -> Floats | float:
@@ -246,30 +246,30 @@ def _deliver(steps: dict[str, Floats], available: Floats, month: int, running: R
     """
     off = running.planned_in(month)
     if month == running.planned_month and off.any():
-        steps["planned_outage"] += available * off
+        steps["planned_outage"] = steps["planned_outage"] + available * off
     lost = running.lost_in(month, len(available))
     if running.delay is not None:
-        steps["forced_outage"] += available * (1 - off) * (lost - running.forced)
+        steps["forced_outage"] = steps["forced_outage"] + available * (1 - off) * (lost - running.forced)
     if running.load_mwh is None:
         return np.asarray(available[:1] * (1 - off) * (1 - np.atleast_2d(lost)[:1]) * (1 - running.line_loss))
     net = available * (1 - off) * (1 - lost)
     # The load of the hours in which the unit stands is served by others, however large the unit is.
     in_hours = running.load_mwh[month] * (1 - off) * (1 - lost)
     wanted = np.minimum(net, in_hours / (1 - running.line_loss))
-    steps["curtailment"] += net - wanted
+    steps["curtailment"] = steps["curtailment"] + net - wanted
     return np.asarray(wanted * (1 - running.line_loss))
 
 
 def _close(steps: dict[str, Floats], available: Floats, running: Running) -> None:
     """Book what is the same share in every month, between the unit's bus and the delivery point."""
     if running.planned_month is None:
-        steps["planned_outage"] += available * running.planned
+        steps["planned_outage"] = available * running.planned
     in_service = available - steps["planned_outage"]
-    steps["forced_outage"] += in_service * running.forced
-    steps["unit_net"] += in_service - steps["forced_outage"]
+    steps["forced_outage"] = steps["forced_outage"] + in_service * running.forced
+    steps["unit_net"] = in_service - steps["forced_outage"]
     wanted = steps["unit_net"] - steps["curtailment"]
-    steps["line_loss"] += wanted * running.line_loss
-    steps["delivered"] += wanted - steps["line_loss"]
+    steps["line_loss"] = wanted * running.line_loss
+    steps["delivered"] = wanted - steps["line_loss"]
 
 
 def homes(

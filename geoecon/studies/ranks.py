@@ -1,7 +1,6 @@
 """Ranks of draws: which inputs a figure goes with, and what the worst draws have in common."""
 
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Literal
 
@@ -32,7 +31,8 @@ class Importance:
 class InCommon:
     """One input in the worst tenth of draws by a figure, beside all draws.
 
-    median, median_bad : in the unit used inside;  chance_bad : mean cumulative chance in the worst tenth, 0.5 in all  [1]
+    median, median_bad : in the unit used inside
+    chance_bad : mean cumulative chance in the worst tenth, by the first `MOST_RANKED` draws; 0.5 in all  [1]
     """
 
     path: str
@@ -97,12 +97,11 @@ def in_common(inputs: Mapping[str, Floats], goodness: Floats) -> tuple[InCommon,
     """
     bad = worst_tenth(goodness)
 
-    def of_input(path: str) -> InCommon:
-        every, there = np.sort(inputs[path]), np.sort(inputs[path][bad])
+    def of_input(path: str, values: Floats) -> InCommon:
+        every, there = np.sort(values[:MOST_RANKED]), np.sort(values[bad])
         below, upto = (np.searchsorted(every, there, side) for side in SIDES)
         chance = (below + upto).mean() / 2 / every.size
-        return InCommon(path, float(np.median(every)), float(np.median(there)), float(chance))
+        return InCommon(path, float(np.median(values)), float(np.median(there)), float(chance))
 
-    with ThreadPoolExecutor() as threads:  # a million draws take a tenth of a second each to sort, which threads share
-        found = list(threads.map(of_input, inputs))
+    found = [of_input(path, values) for path, values in inputs.items()]
     return tuple(sorted(found, key=lambda one: -abs(one.chance_bad - 0.5)))

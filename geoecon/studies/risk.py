@@ -101,11 +101,11 @@ def risk(
     uncertain = uncertain_inputs(case)
     if not uncertain:
         raise CaseError([Fault("uncertainty", f"nothing in this case is unsure; {HOW}")], case.source)
-    base = evaluate(case)
-    producers = base.metrics["producers"].values[0]
-    wells = int(producers) if np.isfinite(producers) else 1
     keys = tuple(key for key in METRICS if not keep or key in keep or key in NEEDED)
     with crew(order(case, uncertain, resize=resize), workers, keys) as work_out:
+        base = evaluate(case)
+        producers = base.metrics["producers"].values[0]
+        wells = int(producers) if np.isfinite(producers) else 1
         drawn = draw(uncertain, draws, seed, sampler, case.uncertainty.correlation, wells)
         drawn = replace(drawn, chances={})  # a million draws have to fit: values tell the same
         sheet = _Sheet(draws, base, keys)
