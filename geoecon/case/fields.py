@@ -7,6 +7,7 @@ the list of assumptions in a result, and every screen that asks a person for a n
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, Self
 
 import numpy as np
@@ -195,11 +196,12 @@ class Table(BaseModel):
         """Field name -> value, as they are."""
         return {name: getattr(self, name) for name in type(self).model_fields}
 
+    @cached_property
     def sizes(self) -> set[int]:
-        """Lengths of all arrays in the table and below it."""
+        """Lengths of all arrays in the table and below it; what `with_admitted` leaves as it was is not looked through anew."""
         found: set[int] = set()
-        for value in vars(self).values():
-            found |= value.sizes() if isinstance(value, Table) else {array.size for array in _arrays(value)}
+        for value in self.leaves().values():
+            found |= value.sizes if isinstance(value, Table) else {array.size for array in _arrays(value)}
         return found
 
     def with_admitted(self, values: Mapping[str, Any], entry: Entry) -> Self:

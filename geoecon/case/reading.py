@@ -88,7 +88,7 @@ class Case(CaseTables):
     @cached_property
     def scenarios(self) -> int:
         """Number of scenarios that the arrays of the case stand for."""
-        return max(self.sizes(), default=1)
+        return max(self.sizes, default=1)
 
     def with_values(self, values: Mapping[str, Change]) -> Self:
         """The same case with other values at some paths, through the same checks as a file.
