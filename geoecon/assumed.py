@@ -13,7 +13,9 @@ from geoecon.case.plant_checks import FLASH, cooled_by
 from geoecon.case.resource import OF_STORED_HEAT
 from geoecon.case.schema import TABLES
 from geoecon.payments import lease_rows
-from geoecon.preparing import RECUPERATOR_K, flow_is_worked_out, producer_flow, published_success, weather
+from geoecon.preparing.climate import weather
+from geoecon.preparing.field import flow_is_worked_out, producer_flow, published_success
+from geoecon.preparing.plants import RECUPERATOR_K
 from geoecon.reservoir import Extraction, supported_gross_kw
 from geoecon.result import Assumption
 from geoecon.sizing import Design

@@ -11,7 +11,7 @@ from geoecon.case import Case
 from geoecon.case.fields import about
 from geoecon.case.well_cost import BUILT_UP, CURVE, RATES, SLIM_HOLE
 from geoecon.case.wells import Wells
-from geoecon.preparing import wide
+from geoecon.preparing.basics import wide
 from geoecon.tables import Row, citation, row, table
 from geoecon.wells.built_up import DAYS, PARTS, BuiltUp, Drilling, built_up
 from geoecon.wells.drilling import cost_curve, price_level

@@ -217,7 +217,9 @@ def ledger(
     return Ledger(steps, monthly)
 
 
-def _book(steps: dict[str, Floats], gross_kw: Floats, in_weather: Floats, made: Floats, used: Floats, kept: Floats) -> None:
+def _book(
+    steps: dict[str, Floats], gross_kw: Floats, in_weather: Floats, made: Floats, used: Floats, kept: Floats
+) -> None:
     """Book what is lost on the way to plant net, from energy at each point on it.
 
     in_weather : gross at design brine, (scenario,) [MWh];  made : gross with the year's brine;  used : gross within the

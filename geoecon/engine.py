@@ -18,21 +18,11 @@ from geoecon.obstacles import Obstacle, not_built, obstacles
 from geoecon.passed import Pass
 from geoecon.plant.designed import PART_FLOW, share_of_part
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import (
-    Calendar,
-    air_above_design,
-    calendar,
-    design_sink,
-    in_map,
-    index_of,
-    inlet_temperature,
-    late,
-    plant_map,
-    producer_flow,
-    running,
-    sink_in_parts,
-    wide,
-)
+from geoecon.preparing.basics import Calendar, calendar, index_of, late, wide
+from geoecon.preparing.climate import air_above_design, design_sink, sink_in_parts
+from geoecon.preparing.field import inlet_temperature, producer_flow
+from geoecon.preparing.plants import in_map, plant_map
+from geoecon.preparing.service import running
 from geoecon.pricing import delivery_factors, price_path
 from geoecon.purchasing import buy, overnight
 from geoecon.reservoir import fall

@@ -7,7 +7,8 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.plant.binary import FLOOR_OF_INLET
-from geoecon.preparing import cycle_terms, inlet_temperature
+from geoecon.preparing.field import inlet_temperature
+from geoecon.preparing.plants import cycle_terms
 from geoecon.resource.geothermometers import geothermometer
 from geoecon.resource.silica import amorphous_silica_temperature
 

@@ -8,13 +8,13 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.plant.flash import SteamPlant
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import (
+from geoecon.preparing.climate import mean_air
+from geoecon.preparing.field import (
     boils,
     bore_loss,
     flow_is_worked_out,
     line_conductance,
     line_loss,
-    mean_air,
     own_flow,
     producer_flow,
     pumping,

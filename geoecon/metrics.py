@@ -28,13 +28,10 @@ from geoecon.finance.prices import levelized_price
 from geoecon.finance.reasons import Reason
 from geoecon.passed import Pass
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import (
-    air_above_design,
-    drilling_success,
-    monthly_sink,
-    plant_map,
-    wide,
-)
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import air_above_design, monthly_sink
+from geoecon.preparing.field import drilling_success
+from geoecon.preparing.plants import plant_map
 from geoecon.pricing import price_in_words
 from geoecon.reservoir import path_in_words
 from geoecon.steaming import own_emission

@@ -11,21 +11,10 @@ from geoecon.case.plant_checks import WITH_FLUID, cooled_by
 from geoecon.energy import MONTH_HOURS
 from geoecon.flooring import silica_limit
 from geoecon.plant.fluids import BEST, below_critical
-from geoecon.preparing import (
-    MappedPlant,
-    beyond_map,
-    boils,
-    cycle_terms,
-    design_air,
-    design_sink,
-    flow_is_worked_out,
-    inlet_temperature,
-    is_mapped,
-    mass_flow,
-    pumping,
-    weather,
-    wide,
-)
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import design_air, design_sink, weather
+from geoecon.preparing.field import boils, flow_is_worked_out, inlet_temperature, mass_flow, pumping
+from geoecon.preparing.plants import MappedPlant, beyond_map, cycle_terms, is_mapped
 from geoecon.pricing import delivery_factors, listed_prices
 from geoecon.reservoir import brine_before_design, follows_design, temperature_table
 from geoecon.resource.water import saturation_pressure

@@ -15,17 +15,9 @@ from geoecon.plant.chosen import ChosenMap
 from geoecon.plant.designed import BuiltMap, BuiltPlant
 from geoecon.plant.flash import SteamPlant
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import (
-    MappedPlant,
-    PlantMap,
-    beyond_map,
-    design_sink,
-    in_map,
-    monthly_sink,
-    plant_map,
-    sink_in_parts,
-    wide,
-)
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import design_sink, monthly_sink, sink_in_parts
+from geoecon.preparing.plants import MappedPlant, PlantMap, beyond_map, in_map, plant_map
 from geoecon.result import Output
 from geoecon.sizing import Design, FieldYears, plant_and_pumps
 

@@ -19,7 +19,8 @@ from geoecon.finance.measures import payback
 from geoecon.finance.owners import RevenueRequirement, later_money, revenue_requirement
 from geoecon.finance.prices import PricePath, level
 from geoecon.finance.statement import NO_MONEY, Financing, Statement
-from geoecon.preparing import Calendar, running, wide
+from geoecon.preparing.basics import Calendar, wide
+from geoecon.preparing.service import running
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table
 from geoecon.terms import Rates

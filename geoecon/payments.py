@@ -5,7 +5,7 @@ import numpy as np
 from geoecon import costs
 from geoecon.arrays import Floats, column
 from geoecon.case import Case
-from geoecon.preparing import Calendar, wide
+from geoecon.preparing.basics import Calendar, wide
 from geoecon.tables import Row, table
 
 LEASED = ("royalty", "lease_rent")  # accounts that the receivers of a lease's revenue share

@@ -10,7 +10,8 @@ from geoecon.energy import MONTH_ENDS, hours_mean, missed
 from geoecon.errors import CaseError, Fault
 from geoecon.finance.price_files import month_factors, yearly_prices
 from geoecon.finance.prices import PricePath, growing, schedule, stepped
-from geoecon.preparing import Calendar, beside, late, wide
+from geoecon.preparing.basics import Calendar, late, wide
+from geoecon.preparing.files import beside
 
 AVERAGE_SLACK = 0.003  # how far factors may be from 1 on average; published sets are this near
 

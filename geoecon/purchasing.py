@@ -9,7 +9,7 @@ from geoecon.drilling import cost_per_well, slim_hole_cost
 from geoecon.energy import Ledger
 from geoecon.finance.streams import Account, Streams
 from geoecon.payments import fixed_payments, revenue_shares
-from geoecon.preparing import Calendar, wide
+from geoecon.preparing.basics import Calendar, wide
 from geoecon.pricing import capacity_payment, shortfall
 from geoecon.sizing import Design, FieldYears
 from geoecon.tables import table

@@ -8,7 +8,10 @@ import numpy as np
 from geoecon.arrays import Floats, column
 from geoecon.case import Case
 from geoecon.case.resource import DEFAULTED, OF_BORE, USED_BY
-from geoecon.preparing import beside, design_air, inlet_temperature, mass_flow, wide
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import design_air
+from geoecon.preparing.field import inlet_temperature, mass_flow
+from geoecon.preparing.files import beside
 from geoecon.resource.breakthrough import (
     RETURNS,
     Flow,

@@ -20,22 +20,10 @@ from geoecon.plant.fluids import BEST, Ranking, ranking
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.properties import fine_table
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import (
-    MappedPlant,
-    PlantMap,
-    as_built,
-    design_air,
-    design_sink,
-    drilling_success,
-    fluids_tried,
-    in_map,
-    inlet_temperature,
-    is_mapped,
-    mass_flow,
-    plant_map,
-    producer_flow,
-    wide,
-)
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import design_air, design_sink
+from geoecon.preparing.field import drilling_success, inlet_temperature, mass_flow, producer_flow
+from geoecon.preparing.plants import MappedPlant, PlantMap, as_built, fluids_tried, in_map, is_mapped, plant_map
 from geoecon.reservoir import Extraction, brine_before_design, follows_design
 from geoecon.steam_limits import little_power, no_power
 from geoecon.steaming import plants_of, pumping_with, returned

@@ -9,7 +9,8 @@ from geoecon.case import Case
 from geoecon.case.plant_checks import STEAM, cooled_by
 from geoecon.flooring import silica_limit
 from geoecon.plant.flash import DOUBLE_STEP, LEAST_SEPARATOR, STEP, SteamPlant
-from geoecon.preparing import absolute_pressure, inlet_temperature, wide
+from geoecon.preparing.basics import wide
+from geoecon.preparing.field import absolute_pressure, inlet_temperature
 from geoecon.resource.geothermometers import geothermometer
 from geoecon.resource.silica import amorphous_silica_temperature
 from geoecon.resource.water import air_pressure, saturation_pressure

@@ -17,17 +17,10 @@ from geoecon.plant.bottoming import AnyBinary, ToBottom
 from geoecon.plant.flash import SteamPlant, Stream, Water, equal_split, gas_in_water, ordered
 from geoecon.plant.mapped import BinaryPlant, VendorPlant
 from geoecon.plant.steam import SteamTerms, expanded
-from geoecon.preparing import (
-    absolute_pressure,
-    built_binary,
-    cycle_terms,
-    design_sink,
-    inlet_temperature,
-    mapped_plants,
-    pumping,
-    tower,
-    wide,
-)
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import design_sink, tower
+from geoecon.preparing.field import absolute_pressure, inlet_temperature, pumping
+from geoecon.preparing.plants import built_binary, cycle_terms, mapped_plants
 from geoecon.resource.geothermometers import geothermometer
 from geoecon.resource.silica import quartz_silica, silica_floor
 from geoecon.resource.water import air_pressure, saturation_pressure, saturation_temperature

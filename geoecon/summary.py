@@ -30,7 +30,8 @@ from geoecon.payments import lease_split
 from geoecon.plant.chosen import of_one
 from geoecon.plant.mapped import BinaryPlant
 from geoecon.plant.stated import StatedPlant
-from geoecon.preparing import producer_flow, wide
+from geoecon.preparing.basics import wide
+from geoecon.preparing.field import producer_flow
 from geoecon.pricing import shortfall
 from geoecon.reservoir import field_warnings, supported_gross_kw
 from geoecon.result import COLUMNS, METRICS, FoundPrice, Metric, Result, in_money

@@ -11,7 +11,7 @@ from geoecon.finance.credits import Credit, share_in
 from geoecon.finance.depletion import Depletion
 from geoecon.finance.depreciation import METHODS, with_bonus
 from geoecon.finance.tax import TaxTerms
-from geoecon.preparing import wide
+from geoecon.preparing.basics import wide
 from geoecon.tables import table
 
 TAX_CLASSES = ("production", "transmission")

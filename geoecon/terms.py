@@ -13,7 +13,7 @@ from geoecon.finance.rates import weighted_cost_of_capital
 from geoecon.finance.statement import Terms
 from geoecon.finance.streams import Streams
 from geoecon.finance.tax import TaxTerms, better_credit, tax_with_each_credit, with_credit
-from geoecon.preparing import wide
+from geoecon.preparing.basics import wide
 from geoecon.taxing import tax_terms
 
 

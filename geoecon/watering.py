@@ -8,7 +8,9 @@ from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.energy import Ledger
 from geoecon.plant.cooling import Tower, WaterUse
-from geoecon.preparing import cycle_terms, tower, wide
+from geoecon.preparing.basics import wide
+from geoecon.preparing.climate import tower
+from geoecon.preparing.plants import cycle_terms
 from geoecon.resource.water import water_enthalpy
 from geoecon.sizing import Design
 

@@ -115,7 +115,7 @@ def say_what_takes_time(case: "Case") -> None:
     """A line for a person who waits, the first time a working fluid or steam is met."""
     from geoecon.case.plant_checks import STEAM, WITH_FLUID
     from geoecon.plant import properties, steam
-    from geoecon.preparing import fluids_tried
+    from geoecon.preparing.plants import fluids_tried
 
     plant, missing = case.plant, []
     if plant.kind in STEAM and not steam.is_kept():

@@ -12,7 +12,8 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.case import Case
 from geoecon.engine import evaluate
-from geoecon.preparing import drilling_success, wide
+from geoecon.preparing.basics import wide
+from geoecon.preparing.field import drilling_success
 from geoecon.result import Result
 from geoecon.sizing import Design, size
 from geoecon.studies.uncertain import AFTER, UncertainInput

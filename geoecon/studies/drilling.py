@@ -12,7 +12,8 @@ from geoecon.case import Case
 from geoecon.drilling import cost_per_well, slim_hole_cost
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
-from geoecon.preparing import drilling_success, learning_wells, mass_flow, wide
+from geoecon.preparing.basics import wide
+from geoecon.preparing.field import drilling_success, learning_wells, mass_flow
 from geoecon.sizing import Design, size
 from geoecon.studies.draws import MEAN_OF_WELLS, streams, well_by_well
 from geoecon.studies.uncertain import UncertainInput, uncertain_inputs

@@ -15,7 +15,7 @@ from geoecon.arrays import Floats, chunks
 from geoecon.case import Case
 from geoecon.engine import evaluate
 from geoecon.errors import CaseError, Fault
-from geoecon.preparing import drilling_success
+from geoecon.preparing.field import drilling_success
 from geoecon.result import METRICS
 from geoecon.sizing import size
 from geoecon.studies.admitted import work_out

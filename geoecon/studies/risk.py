@@ -238,7 +238,7 @@ class _Sheet:
     def _fan(self, name: str) -> Fan | None:
         """Quantiles of a column over the draws that have it, in years in which all do and not all are zero (build years)."""
         table = _some(self.yearly[name], self.filled[: self.yearly[name].shape[1]])
-        known = _some(table, ~np.isnan(table).all(axis=0))
+        known = _some(table, np.asarray(~np.isnan(table).all(axis=0)))
         rows = ~np.isnan(known).any(axis=1) & (known != 0).any(axis=1)
         if not known.size or not rows.any():
             return None

@@ -10,7 +10,7 @@ from geoecon.case.fields import about
 from geoecon.case.schema import ACCOUNTS, TABLES
 from geoecon.case.uncertainty import numbers
 from geoecon.errors import CaseError, Fault
-from geoecon.preparing import counts_wells
+from geoecon.preparing.field import counts_wells
 from geoecon.studies.distributions import Distribution, distribution, lognormal_between
 from geoecon.studies.inputs import Input, inputs
 from geoecon.tables import citation, table

@@ -18,7 +18,7 @@ from geoecon.case import Case
 from geoecon.engine import evaluate, plan_years
 from geoecon.errors import CaseError
 from geoecon.obstacles import obstacles
-from geoecon.preparing import calendar
+from geoecon.preparing.basics import calendar
 from geoecon.result import Result
 from geoecon.sizing import Design, cooled_beyond_map, too_small_a_field
 from geoecon.studies.drawn import Order

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from geoecon import size
 from geoecon.energy import LOSSES, STEPS
 from geoecon.engine import make_energy, plan_years
-from geoecon.preparing import calendar
+from geoecon.preparing.basics import calendar
 from tests.laws.strategies import cases, read, same
 
 HOURS = 8760

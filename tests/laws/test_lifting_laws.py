@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geoecon.preparing import own_flow
+from geoecon.preparing.field import own_flow
 from geoecon.resource.water import saturation_pressure
 from geoecon.wells.pumping import Pumping
 

@@ -8,7 +8,8 @@ import pytest
 from geoecon import evaluate, load_case, size
 from geoecon.case import Case
 from geoecon.errors import CaseError
-from geoecon.preparing import inlet_temperature, mean_air, wellhead_temperature
+from geoecon.preparing.climate import mean_air
+from geoecon.preparing.field import inlet_temperature, wellhead_temperature
 from geoecon.report.explain import explain
 from geoecon.report.pumping import pumping_section
 

@@ -8,7 +8,7 @@ import pytest
 from geoecon import evaluate, load_case, size
 from geoecon.case import Case
 from geoecon.errors import CaseError
-from geoecon.preparing import own_flow, producer_flow, pumping
+from geoecon.preparing.field import own_flow, producer_flow, pumping
 from geoecon.report.pumping import pumping_section, pumps_in_short
 from geoecon.resource.water import saturation_pressure
 

@@ -12,7 +12,8 @@ import pytest
 import geoecon
 from geoecon.errors import CaseError
 from geoecon.flooring import BY_CONTENT, BY_PRACTICE, BY_QUARTZ, STATED, floor_told, silica_warnings
-from geoecon.preparing import cycle_terms, inlet_temperature
+from geoecon.preparing.field import inlet_temperature
+from geoecon.preparing.plants import cycle_terms
 from geoecon.resource.silica import coolest_by_quartz
 
 SORREL = Path(geoecon.__file__).parents[1] / "cases" / "sorrel-basin.toml"

@@ -14,7 +14,9 @@ from geoecon.case import Case
 from geoecon.engine import plan_years
 from geoecon.errors import CaseError
 from geoecon.finance.reasons import Reason
-from geoecon.preparing import calendar, inlet_temperature, mapped_plant, mass_flow
+from geoecon.preparing.basics import calendar
+from geoecon.preparing.field import inlet_temperature, mass_flow
+from geoecon.preparing.plants import mapped_plant
 from geoecon.sizing import MOST_PRODUCERS, plant_and_pumps, too_small_a_field
 
 FILE = Path(__file__).parents[1] / "data" / "complete.toml"

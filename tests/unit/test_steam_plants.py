@@ -7,7 +7,7 @@ from CoolProp import CoolProp
 import geoecon
 from geoecon.energy import MONTH_HOURS
 from geoecon.errors import CaseError
-from geoecon.preparing import design_sink, monthly_sink
+from geoecon.preparing.climate import design_sink, monthly_sink
 from geoecon.report.answer import sections
 from geoecon.report.explain import explain
 from geoecon.resource.silica import quartz_silica

@@ -143,4 +143,6 @@ def test_every_unit_is_that_of_the_list_that_comes_with_pint():
             slope, offset = units._line(unit, kind.inside)
             at_zero = theirs.Quantity(0.0, unit).to(kind.inside).magnitude
             assert offset == pytest.approx(at_zero, rel=1e-15), unit
-            assert slope == pytest.approx(theirs.Quantity(1.0, unit).to(kind.inside).magnitude - at_zero, rel=1e-15), unit
+            assert slope == pytest.approx(theirs.Quantity(1.0, unit).to(kind.inside).magnitude - at_zero, rel=1e-15), (
+                unit
+            )

@@ -8,7 +8,8 @@ import pytest
 import geoecon
 from geoecon.errors import CaseError
 from geoecon.plant.layouts import LAYOUTS
-from geoecon.preparing import cycle_terms, design_air, design_sink, monthly_air, monthly_sink, sink_in_parts, tower
+from geoecon.preparing.climate import design_air, design_sink, monthly_air, monthly_sink, sink_in_parts, tower
+from geoecon.preparing.plants import cycle_terms
 from geoecon.report.plant import plant_lines
 from geoecon.sizing import size
 from geoecon.watering import heat_rejected

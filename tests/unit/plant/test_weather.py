@@ -8,7 +8,7 @@ import pytest
 import geoecon
 from geoecon.errors import CaseError, TableFileError
 from geoecon.plant.weather import DAYS, HOURS, MISSING, daily_swing, hourly_weather, of_hours
-from geoecon.preparing import plant_map
+from geoecon.preparing.plants import plant_map
 from geoecon.sizing import size
 
 SORREL = geoecon.shipped_case("sorrel-basin")
