@@ -232,3 +232,70 @@ def test_a_stated_capacity_factor_holds_every_loss():
     texts = {"community.islanded": "false", "plant.stated_capacity_factor": "86 %", "operation.forced_outage": "4 %"}
     result = evaluate(Case.read(ISLAND).with_texts(texts))
     assert result.value("net_capacity_factor") == pytest.approx(0.86, rel=0.01)
+
+
+def month_by_month(plant, warmer, left, run):
+    """The same ledger one month of one year of one scenario at a time, in plain arithmetic."""
+    parts, (years, scenarios) = warmer.shape[1], left.shape
+    steps, monthly = {name: np.zeros(left.shape) for name in STEPS}, np.zeros((12, scenarios))
+    for s in range(scenarios):
+        gross_of_net = plant.gross_kw[s] / plant.net_kw[s]
+        for year in range(years):
+            booked = dict.fromkeys(STEPS, 0.0)
+            booked["gross_at_design"] = plant.gross_kw[s] * HOURS / 1000
+            made_in_weather = 0.0
+            for month, hours in enumerate(MONTH_HOURS):
+                full = [float(plant.in_weather(month, warmer[month, part])[s]) for part in range(parts)]
+                ran = [min(power * left[year, s], run.limit_kw[s]) for power in full]
+                each = hours / parts / 1000
+                made_in_weather += sum(full) * each * gross_of_net
+                booked["decline"] += sum(power * (1 - left[year, s]) for power in full) * each * gross_of_net
+                cut = sum(power * left[year, s] - most for power, most in zip(full, ran, strict=True))
+                booked["output_limit"] += cut * each * gross_of_net
+                available = sum(ran) * each
+                booked["plant_auxiliaries"] += available * (gross_of_net - 1)
+                off = run.planned[s]
+                if run.planned_month is not None:
+                    off = min(off * HOURS / hours, 1.0) if month == run.planned_month else 0.0
+                start, end = sum(MONTH_HOURS[:month]) / HOURS + year, sum(MONTH_HOURS[: month + 1]) / HOURS + year
+                late = 0.0 if run.delay is None else min(max((run.delay[s] - start) / (end - start), 0.0), 1.0)
+                lost = run.forced[s] + (1 - run.forced[s]) * late
+                net = available * (1 - off) * (1 - lost)
+                wanted = net
+                if run.load_mwh is not None:
+                    wanted = min(net, run.load_mwh[month, s] * (1 - off) * (1 - lost) / (1 - run.line_loss[s]))
+                booked["planned_outage"] += available * off
+                booked["forced_outage"] += available * (1 - off) * lost
+                booked["unit_net"] += net
+                booked["curtailment"] += net - wanted
+                booked["line_loss"] += wanted * run.line_loss[s]
+                booked["delivered"] += wanted * (1 - run.line_loss[s])
+                if year == 0:
+                    monthly[month, s] = wanted * (1 - run.line_loss[s])
+            booked["weather"] = booked["gross_at_design"] - made_in_weather
+            for name, value in booked.items():
+                steps[name][year, s] = value
+    return steps, monthly
+
+
+@pytest.mark.parametrize("limit", [600.0, 980.0, np.inf])
+@pytest.mark.parametrize("planned_month", [None, 1])
+@pytest.mark.parametrize("load", [None, 0.55])
+@pytest.mark.parametrize("late", [False, True])
+def test_a_ledger_is_that_of_its_months_one_by_one(limit, planned_month, load, late):
+    rng = np.random.default_rng(5)
+    five = StatedPlant(
+        rng.uniform(900, 1100, 5), rng.uniform(1200, 1300, 5), None, rng.uniform(0, 0.02, 5), np.zeros(5),
+        rng.uniform(0.9, 1.1, 5), np.full(5, np.nan),
+    )  # fmt: skip
+    run = running(
+        planned=np.array([0.0, 0.01, 0.02, 0.1, 0.03]), planned_month=planned_month, forced=rng.uniform(0, 0.1, 5),
+        limit_kw=np.full(5, limit), line_loss=rng.uniform(0, 0.1, 5), delay=rng.uniform(0, 1.5, 5) if late else None,
+        load_mwh=None if load is None else np.tile(load * np.array(MONTH_HOURS)[:, None], 5),
+    )  # fmt: skip
+    warmer, left = rng.normal(0, 8, (12, 2, 5)), np.sort(rng.uniform(0.6, 1.0, (3, 5)), axis=0)[::-1]
+    found, (steps, monthly) = stated_ledger(five, warmer, left, run), month_by_month(five, warmer, left, run)
+    assert tuple(found.steps) == STEPS
+    for name in STEPS:
+        assert found.steps[name] == pytest.approx(steps[name], rel=1e-12, abs=1e-9), name
+    assert found.monthly == pytest.approx(monthly, rel=1e-12)
