@@ -9,8 +9,8 @@ from geoecon.report.headline import level_at_requirement
 from geoecon.report.lines import asked, first_price, have, price
 from geoecon.report.words import money, share
 from geoecon.result import Result
+from geoecon.warned import FAILED
 
-FAILED = "check failed:"
 SAME = 1e-9  # of a price, which is rounding
 
 

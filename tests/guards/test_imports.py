@@ -17,6 +17,7 @@ LAYERS = [
     {"studies", "alternatives", "community", "operations", "screening"},
     {"engine"},
     {"summary"},
+    {"warned"},
     {"metrics"},
     {"passed"},
     {"audit"},
