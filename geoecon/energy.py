@@ -142,7 +142,8 @@ def stated_ledger(plant: StatedPlant, warmer_K: Floats, left: Floats, running: R
             if (power * most > limit).any():
                 throttled += np.maximum(power * left - limit, 0.0) * mwh
     made = of_year * left
-    ran = made - throttled
+    # What rounding leaves of an output that is throttled to nothing would be energy that all cost falls on.
+    ran = np.clip(made - throttled, 0.0, limit * HOURS_PER_YEAR / KW_PER_MW)
 
     steps = dict.fromkeys(STEPS, np.zeros_like(left))  # never written into: what is booked takes its place
     monthly = np.empty((len(MONTH_HOURS), left.shape[1]))

@@ -278,7 +278,7 @@ def month_by_month(plant, warmer, left, run):
     return steps, monthly
 
 
-@pytest.mark.parametrize("limit", [600.0, 980.0, np.inf])
+@pytest.mark.parametrize("limit", [0.0, 600.0, 980.0, np.inf])
 @pytest.mark.parametrize("planned_month", [None, 1])
 @pytest.mark.parametrize("load", [None, 0.55])
 @pytest.mark.parametrize("late", [False, True])
@@ -299,3 +299,5 @@ def test_a_ledger_is_that_of_its_months_one_by_one(limit, planned_month, load, l
     for name in STEPS:
         assert found.steps[name] == pytest.approx(steps[name], rel=1e-12, abs=1e-9), name
     assert found.monthly == pytest.approx(monthly, rel=1e-12)
+    if limit == 0:
+        assert not found.steps["delivered"].any()
