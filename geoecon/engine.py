@@ -104,8 +104,8 @@ def output_at_design_air(case: Case, design: Design, field: FieldYears) -> Calla
     """Unit net of a year for a flow from so many producers, at design air with that year's brine  [kW]."""
     plant, limit = design.plant, design.brine_flow * case.plant.max_brine_flow
     if isinstance(plant, StatedPlant):
-        full = plant.net_kw * case.plant.performance_factor
-        return lambda year, flow, _: full * plant.share_left(field.cooler_K[year], flow, limit)
+        full, colder = plant.net_kw * case.plant.performance_factor, colder_than_ordered(case, design, field.cooler_K)
+        return lambda year, flow, _: full * plant.share_left(colder[year], flow, limit)
     net = _net_by_flow(case, design, field.brine)
     unit = plant_and_pumps(case, plant, design.inlet)
 
@@ -136,8 +136,9 @@ def make_energy(case: Case, design: Design, field: FieldYears) -> Ledger:
     run, factor = running(case, design.net_kw), wide(case, case.plant.performance_factor)
     plant, limit = design.plant, design.brine_flow * case.plant.max_brine_flow
     if isinstance(plant, StatedPlant):
-        left = plant.share_left(field.cooler_K, field.flow, limit)
-        return _stated_energy(case, replace(plant, factor=factor), left, run)
+        left = plant.share_left(colder_than_ordered(case, design, field.cooler_K), field.flow, limit)
+        in_first = plant.share_left(field.cooler_K[:1], field.flow[:1], limit)
+        return _stated_energy(case, replace(plant, factor=factor), left, in_first, run)
     assert field.plan is not None
     sink, brine = sink_in_parts(case), in_map(case, plant, field.brine, field.brine)
     powers = plant_map(case, plant, design.inlet, field.brine)
@@ -154,14 +155,25 @@ def usual_months(case: Case, design: Design, field: FieldYears, ledger: Ledger) 
     return make_energy(case.with_values({"timeline.delay": 0.0}), design, field).monthly
 
 
-def _stated_energy(case: Case, plant: StatedPlant, left: Floats, run: Running) -> Ledger:
-    """A stated capacity factor holds weather and every loss of year 1; outages are taken out of it."""
+def colder_than_ordered(case: Case, design: Design, cooler_K: Floats) -> Floats:
+    """How much colder the brine of each year is than that the plant is ordered for, (year, scenario)  [K].
+
+    cooler_K : what the field has lost since year 1. A field that turns out cooler than the one of the design starts below it.
+    """
+    return cooler_K + np.nan_to_num(design.inlet - inlet_temperature(case))
+
+
+def _stated_energy(case: Case, plant: StatedPlant, left: Floats, in_first: Floats, run: Running) -> Ledger:
+    """A stated capacity factor holds weather and every loss of year 1; outages are taken out of it.
+
+    in_first : (1, scenario) what is left in year 1 of a field that is as it was thought to be  [1]
+    """
     stated = case.plant.stated_capacity_factor
     if stated is None:
         return stated_ledger(plant, air_above_design(case), left, run)
     availability = (1 - run.planned) * (1 - run.forced)
     whole = replace(plant, factor=plant.factor * stated / availability)
-    return stated_ledger(whole, air_above_design(case), left / left[0], run)
+    return stated_ledger(whole, air_above_design(case), left / in_first, run)
 
 
 def _not_financed(financing: Financing) -> list[Obstacle]:

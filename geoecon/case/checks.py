@@ -1,6 +1,8 @@
 """Faults that no field shows alone: values that contradict each other, or that another value asks for."""
 
+from collections import Counter
 from collections.abc import Iterator
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from geoecon.case.cooling_checks import cooling_faults
@@ -10,7 +12,7 @@ from geoecon.case.money_checks import money_faults
 from geoecon.case.plant_checks import plant_faults, steam_faults
 from geoecon.case.resource_checks import resource_faults
 from geoecon.case.schema import TABLES, CaseTables
-from geoecon.case.uncertainty import Uncertainty, latent_correlation, numbers, possible_share
+from geoecon.case.uncertainty import LEAST_KEPT, Uncertainty, kept_share, latent_correlation, numbers, possible_share
 from geoecon.case.well_cost import well_cost_faults
 from geoecon.errors import DistributionError, Fault
 
@@ -196,9 +198,15 @@ def _one_uncertainty(case: CaseTables, path: str, declared: Uncertainty) -> Iter
         yield from (Fault(f"{here}.{key}".rstrip("."), words) for key, words in error.faults.items())
         return
     low, high = described.limits(now.kind if isinstance(now, Stated) else (described.kinds or ("",))[0])
-    for key in {"low", "mode", "high", "mean", "median", "p10", "p90", "values"} & set(found):
-        if ((found[key] < low - BOUND_SLACK) | (found[key] > high + BOUND_SLACK)).any():
-            yield Fault(f"{here}.{key}", "lies outside what the field itself may be; see `geoecon fields`")
+    outside = [
+        key for key in ("low", "mode", "high", "mean", "median", "p10", "p90", "values")
+        if key in found and ((found[key] < low - BOUND_SLACK) | (found[key] > high + BOUND_SLACK)).any()
+    ]  # fmt: skip
+    for key in outside:
+        yield Fault(f"{here}.{key}", "lies outside what the field itself may be; see `geoecon fields`")
+    if not outside and (left := kept_share(declared.shape, found, low, high)) < LEAST_KEPT:
+        words = f"cuts off all of the curve but {left:.1g} of it, with its own ends and those of the field"
+        yield Fault(here, f"{words}; state a curve whose middle lies between them")
 
 
 def _correlations(case: CaseTables) -> Iterator[Fault]:
@@ -209,6 +217,9 @@ def _correlations(case: CaseTables) -> Iterator[Fault]:
     for pair in pairs:
         if len(set(pair.paths)) < 2 or len(set(pair.paths)) != len(pair.paths):
             yield Fault(here, f"takes at least two different paths, not {', '.join(pair.paths) or 'none'}")
+    coupled = Counter(frozenset(two) for pair in pairs for two in combinations(pair.paths, 2))
+    for two in (sorted(two) for two, times in coupled.items() if times > 1 and len(two) == 2):
+        yield Fault(here, f"is stated more than once for {' and '.join(two)}; keep one")
     paths = sorted({path for pair in pairs for path in pair.paths})
     for path in paths:
         declared = case.uncertainty.inputs.get(path)

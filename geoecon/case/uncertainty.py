@@ -1,5 +1,6 @@
 """How sure a number is: what a case may say of it, and whether what is said can be."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -49,7 +50,9 @@ class Uncertainty(Table):
     mean: Any = Field(None, description="Mean: normal")
     deviation: Any = Field(None, description="Standard deviation: normal")
     median: Any = Field(None, description="Median: lognormal, with factor")
-    factor: float | None = Field(None, gt=1, description="Median over the value one standard deviation below it")
+    factor: float | None = Field(
+        None, gt=1, le=1000, description="Median over the value one standard deviation below it"
+    )
     p10: Any = Field(None, description="Value with 10 % of cumulative chance below it: lognormal, with p90")
     p90: Any = Field(None, description="Value with 90 % of cumulative chance below it: lognormal, with p10")
     values: tuple[Any, ...] | None = Field(None, description="Values: discrete; observed values: empirical")
@@ -99,6 +102,7 @@ class Declared(Table):
 
 CHANCES_SLACK = 1e-6
 REACH = 3.0  # standard deviations
+LEAST_KEPT = 1e-6  # of a curve that is cut off; what is cut off from less is a slip, and lost to rounding
 Z90 = 1.2815515655446004  # standard normal quantile of 0.9
 SINGLE = ("low", "mode", "high", "mean", "deviation", "median", "p10", "p90")
 
@@ -133,6 +137,30 @@ def numbers(declared: Uncertainty, about: About, now: Any, currency: str) -> dic
     return found
 
 
+def kept_share(shape: str, found: Mapping[str, Floats], low: float, high: float) -> float:
+    """Share of a normal or lognormal curve that lies between two ends and those it states itself; 1 of another shape."""
+    one = {key: float(values[0]) for key, values in found.items() if key not in {"values", "chances"}}
+    low, high = max(low, one.get("low", low)), min(high, one.get("high", high))
+    if shape == "normal":
+        middle, spread = one["mean"], one["deviation"]
+    elif shape == "lognormal":
+        with np.errstate(divide="ignore"):
+            low, high = float(np.log(max(low, 0.0))), float(np.log(high))
+        by_ends = "p10" in one
+        middle = np.log(one["p10"] * one["p90"]) / 2 if by_ends else np.log(one["median"])
+        spread = np.log(one["p90"] / one["p10"]) / (2 * Z90) if by_ends else np.log(one["factor"])
+    else:
+        return 1.0
+    below, above = (low - middle) / spread, (high - middle) / spread
+    # Of what lies above the middle the part beyond is taken, which is small, and not what is left of one.
+    return _chance(-below) - _chance(-above) if below > 0 else _chance(above) - _chance(below)
+
+
+def _chance(score: float) -> float:
+    """Chance of a standard normal number below a score."""
+    return math.erfc(-score / math.sqrt(2)) / 2
+
+
 def _read(key: str, raw: Sequence[Any], about: About, now: Any, currency: str) -> Floats:
     """Numbers of a distribution, read with the units of the field it belongs to."""
     return np.array([_number(key, one, about, now, currency) for one in raw], dtype=np.float64)
@@ -163,6 +191,8 @@ def _disagreement(shape: str, found: dict[str, Floats]) -> str:
         return "the lower value stands above the higher one"
     if len(ladder) > 1 and ladder[0] == ladder[-1]:
         return "low and high are the same; an input that is sure needs no uncertainty"
+    if not all(np.isfinite(values).all() for values in found.values()):
+        return "a number is not finite"
     if "deviation" in found and found["deviation"] <= 0:
         return "the deviation is not above zero"
     if shape == "lognormal" and any(found[key] <= 0 for key in ("median", "p10") if key in found):

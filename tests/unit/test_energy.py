@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from geoecon import evaluate
+from geoecon import evaluate, size
 from geoecon.case import Case
 from geoecon.energy import MONTH_HOURS, STEPS, Running, homes, hours_mean, stated_ledger
 from geoecon.plant.stated import StatedPlant
@@ -301,3 +301,45 @@ def test_a_ledger_is_that_of_its_months_one_by_one(limit, planned_month, load, l
     assert found.monthly == pytest.approx(monthly, rel=1e-12)
     if limit == 0:
         assert not found.steps["delivered"].any()
+
+
+def ordered(more=""):
+    """A stated unit whose brine turns out as a study says, held to what was ordered for 150 degC."""
+    text = f"""
+[project]
+name = "Any"
+[money]
+currency = "USD"
+price_year = 2026
+[timeline]
+first_year = 2028
+operating_years = 5
+[resource]
+temperature = "150 degC"
+temperature_decline = "1 K/yr"
+[plant]
+kind = "stated"
+net_capacity = "2 MW"
+brine_slope = "1.5 %/K"
+cost_per_kw = "3000 USD/kW"
+cost_basis = "net"
+{more}
+[finance]
+discount_rate = "8 %/yr"
+"""
+    case = Case.read(text, "any")
+    return case, size(case)
+
+
+@pytest.mark.parametrize("more", ["", 'stated_capacity_factor = "80 %"'])
+def test_brine_that_turns_out_cooler_than_the_plant_is_ordered_for_costs_output(more):
+    """By hand: half a kelvin is lost by the middle of year 1; 10 K less than ordered take 15 % of the output as stated."""
+    case, design = ordered(more)
+    energy = evaluate(case.with_values({"resource.temperature": np.array([140.0, 150.0])}), design).annual
+    found = energy["delivered_energy"][case.timeline.build_years :]
+    share = 0.8 if more else 1 - 0.015 * 0.5
+    assert found[0, 1] == pytest.approx(2 * HOURS * share)
+    lost = 0.015 * (10 + np.arange(5) + 0.5)
+    assert found[:, 0] / found[0, 1] == pytest.approx((1 - lost) / (1 - 0.015 * 0.5))
+    afresh = evaluate(case.with_values({"resource.temperature": 140.0})).annual["delivered_energy"][-5:, 0]
+    assert afresh == pytest.approx(found[:, 1])

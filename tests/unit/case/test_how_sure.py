@@ -2,12 +2,14 @@
 
 import numpy as np
 import pytest
+from scipy import stats
 
 import geoecon
 from geoecon.case import Case
 from geoecon.case.remarks import remarks
 from geoecon.errors import CaseError
 from geoecon.studies.breakeven import breakeven
+from geoecon.studies.risk import risk
 from geoecon.studies.targets import target
 from geoecon.studies.uncertain import uncertain_inputs
 
@@ -154,3 +156,52 @@ def test_what_is_no_text_is_refused_as_one(value):
     ) as refused:
         case_with("").with_texts({"plant.net_capacity": value})
     assert refused.value.faults[0].path == "plant.net_capacity"
+
+
+def curve(keys):
+    return f'[uncertainty."capital.gathering"]\n{keys}\n'
+
+
+@pytest.mark.parametrize(
+    ("keys", "share"),
+    [
+        ('shape = "normal"\nmean = "1 MUSD"\ndeviation = "100 kUSD"\nlow = "1.75 MUSD"', "3e-14"),
+        ('shape = "normal"\nmean = "1 MUSD"\ndeviation = "1 kUSD"\nlow = "2 MUSD"\nhigh = "3 MUSD"', "0"),
+        ('shape = "lognormal"\nmedian = "1 MUSD"\nfactor = 1.01\nlow = "5 MUSD"', "0"),
+        ('shape = "normal"\nmean = "1 MUSD"\ndeviation = "1e300 USD"', "0"),
+    ],
+)
+def test_a_curve_of_which_next_to_nothing_is_left_is_refused(keys, share):
+    """Share above 7.5 standard deviations, 3.2e-14: `scipy.stats.norm.sf`."""
+    (fault,) = faults_of(curve(keys)).values()
+    assert f"all of the curve but {share} of it" in fault.message
+    assert stats.norm.sf(7.5) == pytest.approx(3.2e-14, rel=0.01)
+
+
+def test_a_curve_that_is_cut_off_far_out_is_drawn_right():
+    """Against `scipy.stats.truncnorm`, 4 standard deviations above the mean."""
+    case = case_with(curve('shape = "normal"\nmean = "1 MUSD"\ndeviation = "100 kUSD"\nlow = "1.4 MUSD"'))
+    found, theirs = uncertain_inputs(case)["capital.gathering"], stats.truncnorm(4, np.inf, 1e6, 1e5)
+    for chance in (0.001, 0.5, 0.999):
+        assert found.quantile(chance) == pytest.approx(theirs.ppf(chance), rel=1e-9)
+
+
+@pytest.mark.parametrize("factor", ["inf", "nan", "1e200"])
+def test_a_factor_that_is_none_is_refused(factor):
+    (fault,) = faults_of(curve(f'shape = "lognormal"\nmedian = "1 MUSD"\nfactor = {factor}')).values()
+    assert fault.path == "uncertainty.capital.gathering.factor"
+
+
+def pair(one, other, rank):
+    return f'[[uncertainty.correlation]]\npaths = ["{one}", "{other}"]\nrank = {rank}\n'
+
+
+def test_a_correlation_is_stated_once():
+    more = pair(COST, "operation.fixed_cost", 0.5) + pair("operation.fixed_cost", COST, -0.5)
+    (fault,) = faults_of(more).values()
+    assert fault.message == "is stated more than once for operation.fixed_cost and plant.cost_per_kw; keep one"
+
+
+def test_a_correlation_with_what_is_sure_has_no_effect_and_is_refused():
+    with pytest.raises(CaseError, match="price has no part in it"):
+        risk(case_with(pair("market.price", "operation.fixed_cost", 0.9)), 10)
