@@ -41,20 +41,20 @@ def risk(
     check_places(chart, out, table, draws)
     say_what_takes_time(read)
     keep = {*FIGURES, *metrics} if out is None else ()  # the files hold every figure
-    with progress() as move:
+    with progress(then_told=True) as move:
         found = study(read, draws, seed=seed, sampler=sampler, resize=resize, workers=workers, progress=move, keep=keep)
-    shown, by = known_metrics(found, metrics), told_by(found, metrics)
-    written = risk_files(found, metrics, chart, out, table)
-    if found.failed.all():
-        kept = f" Written all the same: {', '.join(map(str, written))}." if written else ""
-        raise CaseError([Fault("", f"{verdict(found)}{kept}")], read.source)
-    if as_json:
-        click.echo(json_text.dumps(in_json(found, shown, by), indent=2, ensure_ascii=False, allow_nan=False))
-        return
-    console = terminal()
-    print_heading(console, found.base.name, verdict(found), how_made(found))
-    for sheet in sheets(found, shown, by):
-        print_sheet(console, sheet)
-    say_checks(console, checks(found.base))
-    for file in written:
-        console.print(f"written: {file}", markup=False, highlight=False)
+        shown, by = known_metrics(found, metrics), told_by(found, metrics)
+        written = risk_files(found, metrics, chart, out, table)
+        if found.failed.all():
+            kept = f" Written all the same: {', '.join(map(str, written))}." if written else ""
+            raise CaseError([Fault("", f"{verdict(found)}{kept}")], read.source)
+        if as_json:
+            click.echo(json_text.dumps(in_json(found, shown, by), indent=2, ensure_ascii=False, allow_nan=False))
+            return
+        console = terminal()
+        print_heading(console, found.base.name, verdict(found), how_made(found))
+        for sheet in sheets(found, shown, by):
+            print_sheet(console, sheet)
+        say_checks(console, checks(found.base))
+        for file in written:
+            console.print(f"written: {file}", markup=False, highlight=False)

@@ -1,5 +1,6 @@
 """A study on a terminal: heading, small tables, and a bar while draws are worked out."""
 
+import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -16,11 +17,30 @@ COLUMNS_FIT = 100
 
 
 @contextmanager
-def progress() -> Iterator[Callable[[int, int], None]]:
-    """A bar on a terminal, once it has taken long enough to wonder."""
-    if not sys.stderr.isatty():
-        yield lambda done, wanted: None
-        return
+def progress(*, then_told: bool = False) -> Iterator[Callable[[int, int], None]]:
+    """A bar on a terminal, once it has taken long enough to wonder.
+
+    then_told : whether nothing is left after the last draw but to tell and write what was found: an interrupt that comes
+        then is too late, and would lose finished work
+    """
+    show, stop = _bar() if sys.stderr.isatty() else (lambda done, wanted: None, lambda: None)
+    before = signal.getsignal(signal.SIGINT)
+
+    def move(done: int, wanted: int) -> None:
+        show(done, wanted)
+        if done == wanted and then_told:
+            stop()
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+    try:
+        yield move
+    finally:
+        stop()
+        signal.signal(signal.SIGINT, before)
+
+
+def _bar() -> tuple[Callable[[int, int], None], Callable[[], None]]:
+    """What moves a bar, and what takes it away."""
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -28,15 +48,12 @@ def progress() -> Iterator[Callable[[int, int], None]]:
     bar, began = Progress(*columns, console=Console(stderr=True), transient=True), time.monotonic()
     task = bar.add_task("draws", total=None)
 
-    def move(done: int, wanted: int) -> None:
+    def show(done: int, wanted: int) -> None:
         bar.update(task, completed=done, total=wanted)
         if time.monotonic() - began > LONG_SECONDS:
             bar.start()
 
-    try:
-        yield move
-    finally:
-        bar.stop()
+    return show, bar.stop
 
 
 def print_heading(console: "Console", name: str, verdict: str, made: str) -> None:

@@ -19,6 +19,7 @@ Column = Floats | Sequence[str]
 TABLES = ("csv", "parquet")
 PICTURES = ("svg", "png", "html")
 FAIL = "CHECKS FAIL"
+FORMULA = ("=", "+", "-", "@", "\t", "\r")  # with which a spreadsheet takes a text for a formula
 
 
 def no_alarm() -> str:
@@ -47,7 +48,7 @@ def table_file(columns: Mapping[str, Column], ending: str, alarm: str = "") -> b
 
 def _cells(column: Column) -> Sequence[object]:
     if not isinstance(column, np.ndarray):
-        return column
+        return [f"'{text}" if text.startswith(FORMULA) else text for text in column]
     return ["" if np.isnan(value) else value for value in map(float, column)]
 
 

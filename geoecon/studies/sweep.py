@@ -17,6 +17,7 @@ from geoecon.studies.inputs import Input, check_bounds, input_of, usual_range
 from geoecon.studies.why import refusal, why_not
 
 MOST_STEPS = 2001
+SAME = 1e-9  # of the range
 
 
 @dataclass(frozen=True)
@@ -113,7 +114,8 @@ def spaced(case: Case, chosen: Input, low: float, high: float, steps: int) -> tu
     grid = np.linspace(low, high, steps)
     if chosen.about.form == "count":
         grid = np.round(grid)
-    values = np.unique(np.append(grid, chosen.value))
+    other = np.abs(grid - chosen.value) > SAME * (high - low)  # what a range is stated as differs in its last bit
+    values = np.unique(np.append(grid[other], chosen.value))
     if chosen.about.varies:
         check_bounds(case, chosen, values)
     return values, int(np.flatnonzero(values == chosen.value)[0])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geoecon.arrays import Floats
+from geoecon.arrays import Bools, Floats
 from geoecon.case import Case
 from geoecon.errors import CaseError, Fault
 from geoecon.studies.admitted import Admitted, work_out
@@ -67,14 +67,22 @@ class OneAtATime:
             return np.where(np.isfinite(known).any(axis=1), most.max(axis=1) - least.min(axis=1), 0.0)
 
     def by_reach(self, metric: str) -> list[int]:
-        """Places of the inputs, the one that moves a metric most first; equal ones in the order of the case."""
-        return [int(n) for n in np.argsort(-self.reach(metric), kind="stable")]
+        """Places of the inputs, the one that moves a metric most first; equal ones in the order of the case.
+
+        Before all stand those with an end at which nothing can be worked out: there the project itself ends.
+        """
+        return [int(n) for n in np.lexsort((-self.reach(metric), ~self.ends_it))]
+
+    @property
+    def ends_it(self) -> Bools:
+        """Which inputs have a value at which nothing can be worked out, (input,)."""
+        return np.asarray(np.isnan(self.metrics["net_capacity"]).any(axis=1))
 
     def movers(self, metric: str) -> list[int]:
         """Places of the inputs that move a metric by more than a thousandth of what the first of them does."""
         reach, own = self.reach(metric), abs(np.nan_to_num(self.base[metric]))
         least = max(HARDLY * float(reach.max()), ROUNDING * own)
-        return [n for n in self.by_reach(metric) if reach[n] > least]
+        return [n for n in self.by_reach(metric) if reach[n] > least or self.ends_it[n]]
 
     @property
     def usual_metric(self) -> str:

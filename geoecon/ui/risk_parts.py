@@ -53,7 +53,7 @@ def chances(shown: Sheet) -> None:
 
 def fans(found: Risk) -> None:
     """The yearly columns that the case has, two beside each other."""
-    pictures = [(COLUMNS[column], fan(found, column)) for column in COLUMNS]
+    pictures = [(COLUMNS[column], fan(found, column, st.session_state.system)) for column in COLUMNS]
     shown = [(title, picture) for title, picture in pictures if picture]
     for start in range(0, len(shown), 2):
         for place, (title, picture) in zip(st.columns(2, gap="large"), shown[start : start + 2], strict=False):

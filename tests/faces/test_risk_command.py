@@ -151,6 +151,28 @@ main()
 """
 
 
+TOO_LATE = """
+import os, signal, sys
+from geoecon.cli import main
+from geoecon.report import risk
+told_by = risk.told_by
+def interrupted(*all_):
+    os.kill(os.getpid(), signal.SIGINT)
+    return told_by(*all_)
+risk.told_by = interrupted
+signal.signal(signal.SIGINT, signal.default_int_handler)
+sys.argv = ["geoecon", "risk", "dunmarrow", "--draws", "100"]
+main()
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals as on Unix")
+def test_an_interrupt_after_the_last_draw_is_too_late_and_loses_nothing():
+    done = subprocess.run([sys.executable, "-c", TOO_LATE], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "What the figures reach" in done.stdout
+
+
 def stopped_at(part):
     return subprocess.run([sys.executable, "-c", STOPS, str(part)], capture_output=True, text=True, check=False)
 

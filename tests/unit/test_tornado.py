@@ -132,11 +132,14 @@ def test_an_end_without_a_value_is_shown_with_the_reason():
 
 
 def test_what_moves_nothing_is_said():
-    """The plant of `ambry-wells` is stated, so that the temperature of its brine moves nothing as long as it stays."""
-    said = tornado_sentence(tornado(case_of("ambry-wells")), "npv_equity")
+    """A stated plant that is quoted afresh for every brine loses nothing to a cooler one; as ordered it does."""
+    said = tornado_sentence(tornado(case_of("ambry-wells"), resize=True), "npv_equity")
     assert "Hardly moved, or not at all, by resource.temperature." in said
     only = ["resource.temperature"]
-    nothing = tornado(case_of("ambry-wells"), only=only)
+    assert "resource.temperature moves it most" in tornado_sentence(
+        tornado(case_of("ambry-wells"), only=only), "npv_equity"
+    )
+    nothing = tornado(case_of("ambry-wells"), only=only, resize=True)
     assert "No uncertain input moves npv_equity here." in tornado_sentence(nothing, "npv_equity")
     assert charts.picture_file(charts.tornado_bars(nothing, "npv_equity"), "svg").startswith(b"<svg")
     flat = spider(case_of("ambry-wells"), only=only)

@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 
 from geoecon.report.breakeven import likeliest, ranked, rows
-from geoecon.report.charts.frame import EARTH, INK, ROW, SAND, Chart, dressed
+from geoecon.report.charts.frame import AROUND, EARTH, INK, ROW, SAND, Chart, dressed
 from geoecon.report.inputs import value_text
 from geoecon.studies.breakeven import Breakeven
 from geoecon.units import SYSTEMS
@@ -44,7 +44,7 @@ def breakeven_bars(found: Breakeven, system: str = SYSTEMS[0]) -> Chart:
         f"the value at which the target is {'lost' if found.met else 'met'}; one without a diamond does not do that alone. "
         f"{likeliest(found, system)}"
     )
-    return Chart(dressed(picture, height=max(ROW * len(data), ROW)), sentence, data)
+    return Chart(dressed(picture, height=ROW * len(data) + AROUND), sentence, data)
 
 
 def _bars(found: Breakeven, system: str) -> Iterator[tuple[str, float, float, str, float, float, str]]:

@@ -6,14 +6,17 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
+from geoecon import units
+from geoecon.arrays import Floats
 from geoecon.report.chances import in_chances
-from geoecon.report.charts.frame import EARTH, HALO, INK, PAPER, ROW, STONE, WATER, Chart, dressed
+from geoecon.report.charts.frame import AROUND, EARTH, HALO, INK, PAPER, ROW, STONE, WATER, Chart, dressed
 from geoecon.report.risk import CHANCE_WORDS, MOST_IN_COMMON, amount, common, reached, unit_of
 from geoecon.report.words import share
 from geoecon.result import METRICS
 from geoecon.studies.ranks import worst_tenth
 from geoecon.studies.risk import QUANTILES, Risk
 from geoecon.studies.spread import CHANCES, goodness, spread
+from geoecon.units import SYSTEMS
 
 POINTS, TAIL = 199, 0.005  # of a curve, and the share left out at each end
 COLUMNS = {
@@ -116,7 +119,7 @@ def exceedance_sentence(found: Risk, metric: str) -> str:
     return f"{said}. The outermost draw in 200 at each end is left out of the picture.{gone}"
 
 
-def fan(found: Risk, column: str) -> Chart | None:
+def fan(found: Risk, column: str, system: str = SYSTEMS[0]) -> Chart | None:
     """A yearly column over the draws: half of them in the dark band, 9 in 10 in the light one, and the case as it is.
 
     Nothing where the case has no such column, or the draws do not move it.
@@ -124,13 +127,15 @@ def fan(found: Risk, column: str) -> Chart | None:
     shown = found.fans.get(column)
     if shown is None or (shown.quantiles[:, 0] == shown.quantiles[:, -1]).all():
         return None
-    factor, unit = _scale("times" if shown.unit == "1" else shown.unit, found.base.currency)
-    at = {q: factor * shown.quantiles[:, n] for n, q in enumerate(QUANTILES)}
+    written = _written(shown.unit, system)
+    factor, unit = _scale("times" if written == "1" else written, found.base.currency)
+    quantiles = factor * _in(written, shown.quantiles, shown.unit)
+    at = {q: quantiles[:, n] for n, q in enumerate(QUANTILES)}
     data = pd.DataFrame({"year": shown.years.astype(int), **{_below(q): v for q, v in at.items()}})
     base = found.base.annual[column][:, 0]
     base = np.cumsum(base) if column == "cash_flow_equity" else base
     rows = np.isin(found.base.annual["year"][:, 0], shown.years)
-    data["as it is"] = factor * base[rows]
+    data["as it is"] = factor * _in(written, base[rows], shown.unit)
     title = f"{COLUMNS[column].lower()} [{unit}]"
     x = alt.X(
         "year:Q", title="year (0 ends when operation begins)", scale=alt.Scale(nice=False), axis=alt.Axis(tickMinStep=1)
@@ -149,7 +154,7 @@ def fan(found: Risk, column: str) -> Chart | None:
         x=x, y=alt.Y("as it is:Q", scale=scale), tooltip=["year:Q", alt.Tooltip("as it is:Q", format=",.4~g")]
     )  # fmt: skip
     picture = alt.layer(band(BAND_WIDE, 0.18), band(BAND_NARROW, 0.32), middle, own)
-    return Chart(dressed(picture), _fan_sentence(found, column), data)
+    return Chart(dressed(picture), _fan_sentence(found, column, system), data)
 
 
 def _below(chance: float) -> str:
@@ -157,12 +162,24 @@ def _below(chance: float) -> str:
     return f"{chance:.0%} below"
 
 
-def _fan_sentence(found: Risk, column: str) -> str:
+def _written(unit: str, system: str) -> str:
+    """The unit in which a system of units writes a yearly column."""
+    return units.unit_shown("temperature", system) if unit == "degC" else unit
+
+
+def _in(written: str, values: Floats, unit: str) -> Floats:
+    """Values of a yearly column in another unit."""
+    if written == unit:
+        return values
+    turned = [units.from_inside(value, "temperature", written) for value in values.ravel().tolist()]
+    return np.array(turned).reshape(values.shape)
+
+
+def _fan_sentence(found: Risk, column: str, system: str) -> str:
     shown = found.fans[column]
-    unit = "times" if shown.unit == "1" else shown.unit
-    low, middle, high = (
-        amount(float(shown.quantiles[-1, QUANTILES.index(q)]), unit, found.base.currency) for q in (0.05, 0.5, 0.95)
-    )
+    written = _written(shown.unit, system)
+    unit, last = "times" if written == "1" else written, _in(written, shown.quantiles[-1], shown.unit)
+    low, middle, high = (amount(float(last[QUANTILES.index(q)]), unit, found.base.currency) for q in (0.05, 0.5, 0.95))
     return (
         f"{COLUMNS[column]} in year {shown.years[-1]:.0f}: an even chance of at least {middle}, and 9 chances in 10 of "
         f"{low} to {high}. The line is the even chance of each year, half of {shown.draws:,} draws lie in the dark "
@@ -190,4 +207,4 @@ def tenth_dots(found: Risk, by: str) -> Chart:
         f"In the worst {tenth.size:,} of {found.draws:,} draws by {by}, {first.path} is {way}: its cumulative chance is "
         f"{share(first.chance_bad, 0)} there on average, against 50 % in all draws. Inputs further down differ less.{gone}"
     )
-    return Chart(dressed(half + stem + dots, height=ROW * len(shown) + 10), sentence, data.drop(columns="middle"))
+    return Chart(dressed(half + stem + dots, height=ROW * len(shown) + AROUND), sentence, data.drop(columns="middle"))
