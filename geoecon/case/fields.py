@@ -251,9 +251,10 @@ def _bytes(value: Any) -> bytes:
 
 def _values(raw: Any, field_about: About, entry: Entry) -> tuple[Floats, str, float | None]:
     """Values `(scenario,)` in the unit used inside, with the kind and temperature that a text stated."""
-    kind, at = (field_about.kinds[0] if field_about.kinds else ""), None
+    kind, at, written = (field_about.kinds[0] if field_about.kinds else ""), None, ""
     if isinstance(raw, str) and field_about.kinds:
         reading = units.read(raw, field_about.kinds, entry.currency)
+        written = units.written_unit(raw, reading.kind, entry.currency)
         raw, kind, at = reading.value, reading.kind, reading.at_degC
     elif entry.as_text and field_about.kinds:
         allowed = ", ".join(s for k in field_about.kinds for s in units.spellings(k, entry.currency))
@@ -265,12 +266,13 @@ def _values(raw: Any, field_about: About, entry: Entry) -> tuple[Floats, str, fl
     values = np.array(raw, dtype=np.float64, ndmin=1)
     if values.ndim != 1 or (values.size > 1 and not field_about.varies):
         raise ValueError("takes one number, the same in every scenario")
-    _check_bounds(values, field_about, kind, entry)
+    _check_bounds(values, field_about, kind, entry, written)
     values.flags.writeable = False
     return values, kind, at
 
 
-def _check_bounds(values: Floats, field_about: About, kind: str, entry: Entry) -> None:
+def _check_bounds(values: Floats, field_about: About, kind: str, entry: Entry, written: str = "") -> None:
+    """Raise `ValueError`, in the unit that was written, for values that the field may not have."""
     low, high = field_about.limits(kind)
     slack = BOUND_SLACK * np.maximum(np.abs(values), 1.0)
     outside = ~((values >= low - slack) & (values <= high + slack))  # NaN is outside too
@@ -278,7 +280,11 @@ def _check_bounds(values: Floats, field_about: About, kind: str, entry: Entry) -
         return
     worst = float(values[outside.argmax()])
     unit = units.inside_label(kind, entry.currency) if kind else ""
-    came, lowest, highest = (_in_words(value, unit) for value in (worst, low, high))
+    if written in {"", unit, "%", "%/yr"}:
+        came, lowest, highest = (_in_words(value, unit) for value in (worst, low, high))
+    else:
+        turned = (units.from_inside(value, kind, written, entry.currency) for value in (worst, low, high))
+        came, lowest, highest = (f"{value:.6g} {written}" for value in turned)
     where = f" ({int(outside.sum())} of {values.size} scenarios)" if values.size > 1 else ""
     raise ValueError(f"{came} is outside {lowest} to {highest}{where}")
 

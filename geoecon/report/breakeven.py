@@ -23,6 +23,7 @@ from geoecon.units import SYSTEMS, from_inside
 HEADINGS = ("input", "as it is", "would have to be", "change", "how likely")
 HEADINGS_MET = ("input", "as it is", "may go to", "change", "how likely to lose it")
 NO_CHANCE = "no distribution"
+COVERS = ("dscr_min", "dscr_mean", "llcr", "plcr", "tier_min")
 
 
 def breakeven_told(found: Breakeven) -> Told:
@@ -95,6 +96,8 @@ def _nothing(found: Breakeven, need: Need, system: str) -> str:
         return f"stays met from {tried}"
     at = bare_text(need.input, need.best_at, system, found.currency)
     best = metric_text(found.target.metric, need.best, found.currency)
+    if found.target.metric in COVERS and need.best < 0:  # of cash that is short, more debt leaves less short a part
+        return f"nothing from {tried}; never above zero"
     return f"nothing from {tried}{f'; at best {best} at {at}' if np.isfinite(need.best) else ''}"
 
 

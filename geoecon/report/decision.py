@@ -117,6 +117,8 @@ def turning(found: Decision, system: str = SYSTEMS[0]) -> Sheet:
     title = "What alone would turn it to a go" if to_go else "What alone would end the go"
     listed = tuple(_turn(found, turn, system) for turn in found.turns)
     notes = []
+    if listed and to_go and len(found.judged) > 1:
+        notes.append("Each criterion then holds at least as surely as it was asked; that all hold together is rarer.")
     if not listed:
         notes.append("No unsure input turns it alone, not even in its best twentieth." if to_go else "None alone.")
     currency, sure = found.risk.base.currency, share(found.price_chance, 0)

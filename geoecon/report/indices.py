@@ -10,7 +10,7 @@ import numpy as np
 from geoecon.arrays import Floats
 from geoecon.report.lines import Line, Section
 from geoecon.report.tables import Column
-from geoecon.report.words import money, share, significant
+from geoecon.report.words import listed, money, share, significant
 from geoecon.result import METRICS
 from geoecon.studies.indices import Explored, Indices
 
@@ -49,7 +49,16 @@ def verdict(found: Drivers) -> str:
         return f"{metric} is {_value(found, indices.mean)} in every draw: nothing here moves it."
     most = found.order[0]
     rest = 1 - float(np.clip(indices.first.sum(), 0, 1))
-    together = f"; over all, {_percent(rest)} is of inputs acting together" if rest >= LITTLE else ""
+    unsure = float(np.sqrt(np.sum(np.square(np.diff(indices.first_range, axis=0) / 2))))
+    together = f"; over all, {_percent(rest)} is of inputs acting together" if rest - unsure >= LITTLE else ""
+    rivals = [n for n in found.order if indices.total_range[1, n] >= indices.total_range[0, most]]
+    if len(rivals) > 1:
+        names = listed(name for n, name in zip(found.order, found.names, strict=True) if n in rivals)
+        shares = listed(_percent(indices.first[n]) for n in rivals)
+        return (
+            f"{names} drive the spread of {metric} most, and these draws do not tell which of them more: alone they explain "
+            f"{shares} of it{together}."
+        )
     alone, part = indices.first[most], indices.total[most]
     others = f", with all it takes part in {_percent(part)}" if part > alone else ""
     return f"{found.names[0]} drives the spread of {metric} most: alone it explains {_percent(alone)} of it{others}{together}."

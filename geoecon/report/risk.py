@@ -148,8 +148,9 @@ def convergence(found: Risk) -> str:
         edge = limit if event.chance == 0 else 1 - limit
         return f"The chance {what} is {side} {share(edge, 2)} with 95 % confidence; four times the draws would quarter that."
     return (
-        f"Twice the standard error of the chance {what} is {200 * event.error:.1f} points; four times the draws would "
-        "halve it."
+        f"Twice the standard error of the chance {what} is {200 * event.error:.1f} points"
+        f"{'' if found.sampler == 'plain' else ', as of plain draws, at most: these are spread more evenly'}; four times the "
+        "draws would halve it."
     )
 
 

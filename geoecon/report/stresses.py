@@ -96,7 +96,7 @@ def outcome(found: StressSet, row: Stressed) -> str:
     return (
         f"{now}, but not at every smaller size: it breaks first at {at}"
         if now == holds
-        else f"{now}; it breaks at {at}"
+        else f"{now}; it first breaks at {at}"
     )
 
 

@@ -3,7 +3,7 @@
 import math
 import re
 import string
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 DASH = "none"
 
@@ -38,7 +38,17 @@ def share(value: float, places: int = 1) -> str:
     >>> share(0.0594720)
     '5.9 %'
     """
-    return f"{value * 100:.{places}f} %"
+    return f"{round(value * 100, places) + 0.0:.{places}f} %"  # no minus before zero
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a sentence has them.
+
+    >>> listed(["wells", "plant", "pumps"]), listed(["wells"])
+    ('wells, plant and pumps', 'wells')
+    """
+    *others, last = names
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def account_words(name: str) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from geoecon.case import Case
 from geoecon.case.fields import about
 from geoecon.case.schema import ACCOUNTS, TABLES
-from geoecon.case.uncertainty import numbers
+from geoecon.case.uncertainty import CUTS, kept_share, numbers
 from geoecon.errors import CaseError, Fault
 from geoecon.preparing.field import counts_wells
 from geoecon.studies.distributions import Distribution, distribution, lognormal_between
@@ -17,6 +17,8 @@ from geoecon.tables import citation, table
 
 AFTER = "after-design"
 ROUGHEST = "5"
+BOUNDLESS = ("normal", "lognormal")
+CUT_UNSAID = 0.99  # of a curve that is left: what is cut off moves its middle by little
 OPERATING = ("operation.fixed_cost", "operation.wellfield_cost", "operation.variable_cost")
 ACCOUNT_PATHS = {
     "exploration": "capital.exploration",
@@ -80,8 +82,14 @@ def _declared(case: Case, path: str, known: dict[str, Input]) -> UncertainInput:
     declared, (name, _, leaf) = case.uncertainty.inputs[path], path.partition(".")
     described = about(TABLES[name], leaf)
     found = numbers(declared, described, getattr(getattr(case, name), leaf), case.money.currency)
-    shape = distribution(declared.shape, found, *described.limits(known[path].kind))
-    return UncertainInput(known[path], shape, declared.known, declared.common, "as the case says", "stated")
+    limits = described.limits(known[path].kind)
+    curve = {key: values for key, values in found.items() if key not in CUTS}
+    kept = kept_share(declared.shape, curve, *limits) if declared.shape in BOUNDLESS else 1.0
+    cut = (
+        f"; {1 - kept:.0%} of the curve lie outside what the field may be, and are cut off" if kept < CUT_UNSAID else ""
+    )
+    shape = distribution(declared.shape, found, *limits)
+    return UncertainInput(known[path], shape, declared.known, declared.common, f"as the case says{cut}", "stated")
 
 
 def _by_class(case: Case, known: dict[str, Input]) -> Iterator[UncertainInput]:

@@ -314,3 +314,10 @@ def test_columns_line_up_and_a_last_text_may_run_on():
 )  # fmt: skip
 def test_chances_in_words(share, words):
     assert chances(share) == words
+
+
+def test_of_cash_that_is_short_no_best_cover_is_told():
+    """Five times the cost of wells leaves less short a part of more debt, which is no way to a better cover."""
+    found = breakeven(case_of("harrow-fen"), target("dscr_min >= 1.2", "USD"))
+    (wells,) = (row for row in rows(found) if row.path == "wells.cost_factor")
+    assert wells.needed.endswith("; never above zero")

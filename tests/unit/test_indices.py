@@ -227,3 +227,13 @@ def test_draws_are_rounded_up_to_a_power_of_two():
 def test_what_cannot_be_asked_is_refused(metrics, draws, words):
     with pytest.raises(CaseError, match=words):
         explore_case(load_case(geoecon.shipped_case("dunmarrow")), metrics, draws)
+
+
+def test_inputs_that_cannot_be_told_apart_are_named_together():
+    explored = explore_case(load_case(geoecon.shipped_case("sorrel-basin")), ["npv"], 512)
+    found = drivers(explored, "npv")
+    first, second = found.order[:2]
+    apart = found.indices.total_range[1, second] < found.indices.total_range[0, first]
+    assert not apart
+    assert verdict(found).startswith(f"{found.names[0]}")
+    assert "these draws do not tell which of them more" in verdict(found)

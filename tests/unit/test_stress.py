@@ -191,7 +191,7 @@ def test_words_say_what_happens(level):
         == "cover holds; beyond -20 % nothing can be worked out"
     )
     failing = replace(price, metrics={**price.metrics, "dscr_min": 0.9}, breaks=Break(BREAKS, 0.5))
-    assert outcome(level, failing) == "cover fails; it breaks at -5 %"
+    assert outcome(level, failing) == "cover fails; it first breaks at -5 %"
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -119,3 +119,13 @@ def test_a_path_or_a_range_that_cannot_be_is_refused():
                                    ("market.price", np.nan, 2, 3), ("market.price", 1, 2, 1)):  # fmt: skip
         with pytest.raises(CaseError):
             sweep(case, path, low, high, steps)
+
+
+def test_the_own_value_stands_once_however_the_range_is_read():
+    """2,800 ft and the middle of 1,400 to 4,200 ft differ in their last bit."""
+    case = case_of("sorrel-basin")
+    depth = float(case.wells.depth[0])
+    low, high = depth * 0.5, np.nextafter(depth * 1.5, np.inf)
+    found = sweep(case, "wells.depth", low, high, 3)
+    assert len(found.values) == 3
+    assert found.base == depth

@@ -229,3 +229,11 @@ def test_the_table_has_a_row_for_the_case_and_one_for_each_point():
     assert columns["npv [USD]"][0] == found.base["npv"]
     assert np.array_equal(columns["npv [USD]"][1:], found.metrics["npv"].ravel(), equal_nan=True)
     assert list(columns["chance below [%]"][1:3]) == [10.0, 90.0]
+
+
+def test_what_ends_the_project_stands_first():
+    """Above 138.7 degC no figure of `pell-crossing` exists at this temperature; no other input ends it."""
+    found = tornado(case_of("pell-crossing", **{"resource.temperature": "136 degC"}))
+    first = found.inputs[found.by_reach("npv_equity")[0]].input.path
+    assert first == "resource.temperature"
+    assert found.ends_it.sum() == 1

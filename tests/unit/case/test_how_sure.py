@@ -205,3 +205,11 @@ def test_a_correlation_is_stated_once():
 def test_a_correlation_with_what_is_sure_has_no_effect_and_is_refused():
     with pytest.raises(CaseError, match="price has no part in it"):
         risk(case_with(pair("market.price", "operation.fixed_cost", 0.9)), 10)
+
+
+def test_a_curve_that_the_field_cuts_off_says_so():
+    """`scipy.stats.norm`: 34 % of a normal curve around 2 % with 5 % lie below zero."""
+    more = '[uncertainty."operation.forced_outage"]\nshape = "normal"\nmean = "2 %"\ndeviation = "5 %"\n'
+    told = uncertain_inputs(case_with(more))["operation.forced_outage"].origin
+    below = stats.norm.cdf(0, 2, 5)
+    assert told == f"as the case says; {below:.0%} of the curve lie outside what the field may be, and are cut off"

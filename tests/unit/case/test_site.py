@@ -85,7 +85,7 @@ def test_units_of_sites(path, text, expected):
         ("[flow_test]\nflow = \"900 gpm\"", "hot water is light: say at which temperature"),
         ("[flow_test]\nflow = \"40 kg/s\"\ndrawdown = \"30 m\"", "'m' is not a unit for this; write it in bar, kPa, psi"),
         ("[flow_test]\ndrawdown = \"3 bar\"", "flow_test.flow: is missing; a drawdown says nothing"),
-        ("[reservoir]\ndepth = \"12 km\"", "12000 m is outside 50 m to 7000 m"),
+        ("[reservoir]\ndepth = \"12 km\"", "12 km is outside 0.05 km to 7 km"),
         ("[reservoir]\ndepth = \"2 to 1 km\"", "is above high"),
         (
             "[ground]\nheat_flow = \"20 mW/m2\"\nheat_production = \"10 uW/m3\"\n[reservoir]\ndepth = \"3 km\"",

@@ -1,6 +1,7 @@
 """Risk in words and charts: numbers of the study, senses of chances, units, axes."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -137,9 +138,10 @@ def test_convergence_speaks_of_the_first_event(studies):
     found = studies["ambry-wells"]
     loss = found.events[0]
     assert words.convergence(found) == (
-        f"Twice the standard error of the chance that it makes a loss is {200 * loss.error:.1f} points; four times the draws "
-        "would halve it."
+        f"Twice the standard error of the chance that it makes a loss is {200 * loss.error:.1f} points, as of plain draws, at "
+        "most: these are spread more evenly; four times the draws would halve it."
     )
+    assert "points; four times" in words.convergence(replace(found, sampler="plain"))
 
 
 def test_wells_that_are_alike_are_said_to_add_up(studies):
