@@ -17,14 +17,14 @@ Ints = NDArray[np.int_]
 CHUNK = 5000  # scenarios worked out at a time: fewer cost more work around the arrays, more leave the processor's cache
 
 _TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3  # of mallopt, by the C library of Linux
-_SMALL_BLOCK, _MUCH = 32 << 20, 1 << 30  # bytes
+_SMALL_BLOCK, _MUCH = 32 << 20, 256 << 20  # bytes
 
 
 def keep_memory() -> None:
     """Let this process keep what arrays give back, for the arrays that come next.
 
     The C library of Linux returns it to the system after every step and has it cleared anew for the next, which takes a
-    third of a pass. It is told to keep blocks up to 32 MB, a gigabyte in all. Elsewhere this does nothing.
+    third of a pass. It is told to keep blocks up to 32 MB, a quarter of a gigabyte in all. Elsewhere this does nothing.
     """
     mallopt = getattr(ctypes.CDLL(None), "mallopt", None) if sys.platform == "linux" else None
     if mallopt:

@@ -42,7 +42,10 @@ def risk(
     say_what_takes_time(read)
     keep = {*FIGURES, *metrics} if out is None else ()  # the files hold every figure
     with progress(then_told=True) as move:
-        found = study(read, draws, seed=seed, sampler=sampler, resize=resize, workers=workers, progress=move, keep=keep)
+        found = study(
+            read, draws, seed=seed, sampler=sampler, resize=resize, workers=workers, progress=move, keep=keep,
+            fans=out is not None,
+        )  # fmt: skip
         shown, by = known_metrics(found, metrics), told_by(found, metrics)
         written = risk_files(found, metrics, chart, out, table)
         if found.failed.all():

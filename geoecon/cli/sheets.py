@@ -36,7 +36,8 @@ def progress(*, then_told: bool = False) -> Iterator[Callable[[int, int], None]]
         yield move
     finally:
         stop()
-        signal.signal(signal.SIGINT, before)
+        if signal.getsignal(signal.SIGINT) is not before:
+            signal.signal(signal.SIGINT, before)
 
 
 def _bar() -> tuple[Callable[[int, int], None], Callable[[], None]]:

@@ -87,13 +87,14 @@ class Risk:
 
 def risk(
     case: Case, draws: int = 10_000, *, seed: int = 1, sampler: str = "latin", resize: bool = False, workers: int = 1,
-    progress: Progress | None = None, keep: Collection[str] = (),
+    progress: Progress | None = None, keep: Collection[str] = (), fans: bool = True,
 ) -> Risk:  # fmt: skip
     """The case over draws of its uncertain inputs. The same seed gives the same bits on any number of workers.
 
     resize : size every scenario for itself, as if all were known when the plant is ordered
     keep : metrics to work out beside `NEEDED`, all of them where none is named: a few take half the time, and little memory
-    workers : processes that work;  progress : called with draws done and wanted; False stops, as a keyboard interrupt does
+    fans : whether yearly columns are kept, of the first `MOST_YEARLY` draws;  workers : processes that work
+    progress : called with draws done and wanted; False stops, as a keyboard interrupt does
 
     What is finished when it is stopped is kept. Raises `CaseError`: nothing is uncertain, or an argument that cannot be.
     """
@@ -108,9 +109,10 @@ def risk(
         wells = int(producers) if np.isfinite(producers) else 1
         drawn = draw(uncertain, draws, seed, sampler, case.uncertainty.correlation, wells)
         drawn = replace(drawn, chances={})  # a million draws have to fit: values tell the same
-        sheet = _Sheet(draws, base, keys)
+        yearly = min(draws, MOST_YEARLY) if fans else 0
+        sheet = _Sheet(draws, base, keys, yearly)
         try:
-            for parts in work_out(drawn, MOST_YEARLY):
+            for parts in work_out(drawn, yearly):
                 for part in parts:
                     sheet.put(part)
                 if progress and progress(sheet.done, draws) is False:
@@ -175,7 +177,7 @@ def _some(columns: Floats, wanted: Bools) -> Floats:
 class _Sheet:
     """Arrays of a whole study, filled part by part, and kept as far as they are filled."""
 
-    def __init__(self, size: int, base: Result, keys: Sequence[str]) -> None:
+    def __init__(self, size: int, base: Result, keys: Sequence[str], yearly: int) -> None:
         self.base = base
         self.done = 0
         self.filled = np.zeros(size, dtype=bool)
@@ -185,7 +187,7 @@ class _Sheet:
         self.faults: dict[str, tuple[int, int, str]] = {}  # path -> draws, place and words of the first part with it
         self.overpaid = 0
         rows = len(base.annual["year"])
-        self.yearly = {name: np.full((rows, min(size, MOST_YEARLY)), np.nan) for name in YEARLY}
+        self.yearly = {name: np.full((rows, yearly), np.nan) for name in YEARLY}
 
     def put(self, part: Part) -> None:
         """Take in one part."""
