@@ -14,7 +14,7 @@ from time import perf_counter
 import numpy as np
 
 from geoecon import evaluate, load_case, shipped_case, size
-from geoecon.arrays import CHUNK, Floats, chunks
+from geoecon.arrays import CHUNK, Floats, chunks, keep_memory
 from geoecon.case import Case
 from geoecon.sizing import Design
 from tests.speed import loop, ours
@@ -156,7 +156,7 @@ def whole_passes() -> None:
     parts = list(chunks(PASSES))
     for name in CASES:  # before the processes are made, so that they need not
         prepared(name)
-    with ProcessPoolExecutor(2) as pool:
+    with ProcessPoolExecutor(2, initializer=keep_memory) as pool:
         timers = {}
         for name in CASES:
             passes = {
@@ -173,6 +173,7 @@ def whole_passes() -> None:
 
 
 if __name__ == "__main__":
+    keep_memory()  # as a study of many scenarios does
     with tempfile.TemporaryDirectory() as temporary:
         statements(Path(temporary))
     whole_passes()
