@@ -113,7 +113,7 @@ def test_what_a_site_may_state_is_listed():
         (["nowhere.toml"], "nowhere.toml: no such file"),
         (["marl-plain", "--set", "water.magnesium=0 mg/L"], "is zero, and every geothermometer takes a logarithm"),
         (["marl-plain", "--set", "water.silica=2000 mg/L"], "is above any saturation"),
-        (["marl-plain", "--set", "reservoir.depth=9 km"], "is outside 50 m to 7000 m"),
+        (["marl-plain", "--set", "reservoir.depth=9 km"], "is outside 0.05 km to 7 km"),
         (["marl-plain", "--set", "flow_test.flow=900 gpm"], "say at which temperature"),
         (["marl-plain", "--set", "ground.gradiant=30 K/km"], "did you mean 'gradient'?"),
         (["marl-plain", "--set", "ground"], "has no '='"),
