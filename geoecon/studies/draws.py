@@ -70,9 +70,6 @@ def draw(
         raise CaseError([Fault("--sampler", f"{sampler!r} is not one of: {', '.join(SAMPLERS)}")], "draws")
     if not 1 <= size <= MOST_DRAWS:
         raise CaseError([Fault("--draws", f"{size:,} is outside 1 to {MOST_DRAWS:,}; ten thousand tell most")], "draws")
-    if alone := [path for pair in correlation for path in pair.paths if path not in uncertain]:
-        words = "has no part in it, because nothing says how sure it is; state that, or leave the correlation out"
-        raise CaseError([Fault("uncertainty.correlation", f"{alone[0]} {words}")], "draws")
     chances = streams(seed, tuple(uncertain), size, sampler)
     chances |= _coupled(chances, correlation)
     values = {}

@@ -102,6 +102,7 @@ def risk(
     uncertain = uncertain_inputs(case)
     if not uncertain:
         raise CaseError([Fault("uncertainty", f"nothing in this case is unsure; {HOW}")], case.source)
+    _check_correlations(case, uncertain)
     keys = tuple(key for key in METRICS if not keep or key in keep or key in NEEDED)
     with crew(order(case, uncertain, resize=resize), workers, keys) as work_out:
         base = evaluate(case)
@@ -149,6 +150,14 @@ def _check(case: Case, draws: int, seed: int, workers: int) -> None:
         ]
     if wrong:
         raise CaseError(wrong, "risk")
+
+
+def _check_correlations(case: Case, uncertain: Mapping[str, UncertainInput]) -> None:
+    """Refuse a correlation with an input that is sure, which would have no effect. Raises `CaseError`."""
+    words = "has no part in it, because nothing says how sure it is; state that, or leave the correlation out"
+    here, paths = "uncertainty.correlation", {path for pair in case.uncertainty.correlation for path in pair.paths}
+    if alone := sorted(paths - set(uncertain)):
+        raise CaseError([Fault(here, f"{path} {words}", case.line(here)) for path in alone], case.source)
 
 
 def _nothing(error: BaseException) -> BaseException:

@@ -172,3 +172,12 @@ def test_charts_hold_their_numbers_with_units(name, system):
     if system == "US":
         base = case.resource.temperature[0] * 1.8 + 32
         assert np.isclose(pairs.data["first"], base).any()
+
+
+def test_a_name_is_no_formula_of_a_spreadsheet():
+    """Signs with which a spreadsheet begins a formula: OWASP, CSV Injection, here from memory."""
+    names = ["=1+1", "+1", "-1", "@sum", "\tx", "North 2"]
+    told = table_file({"well": names, "value [m]": np.array([-1.0] * 6)}, "csv").decode()
+    cells = [row[0] for row in csv.reader(io.StringIO(told))][1:]
+    assert cells == ["'=1+1", "'+1", "'-1", "'@sum", "'\tx", "North 2"]
+    assert all(row[1] == "-1.0" for row in list(csv.reader(io.StringIO(told)))[1:])  # a number stays one

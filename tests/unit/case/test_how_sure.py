@@ -203,8 +203,9 @@ def test_a_correlation_is_stated_once():
 
 
 def test_a_correlation_with_what_is_sure_has_no_effect_and_is_refused():
-    with pytest.raises(CaseError, match="price has no part in it"):
+    with pytest.raises(CaseError, match="price has no part in it") as refused:
         risk(case_with(pair("market.price", "operation.fixed_cost", 0.9)), 10)
+    assert refused.value.faults[0].line
 
 
 def test_a_curve_that_the_field_cuts_off_says_so():

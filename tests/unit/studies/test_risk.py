@@ -444,3 +444,11 @@ def test_a_draw_of_a_field_that_cools_beyond_the_map_says_so(tmp_path):
     assert 0 < found.failed.sum() == sum(count for count, _, _ in found.faults)
     assert all(path == "plant.performance" for _, path, _ in found.faults)
     assert "outside what the plant's map holds" in verdict(found) + " ".join(chances(found).notes)
+
+
+def test_yearly_columns_are_kept_only_where_they_are_wanted():
+    case = case_of("dunmarrow")
+    bare, whole = (risk(case, 50, fans=fans) for fans in (False, True))
+    assert bare.fans == {}
+    assert whole.fans
+    assert np.array_equal(bare.metrics["npv"].values, whole.metrics["npv"].values)

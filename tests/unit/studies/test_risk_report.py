@@ -149,3 +149,14 @@ def test_wells_that_are_alike_are_said_to_add_up(studies):
     assert [row[0] for row in sheet.rows] == ["all alike"] * 3 + ["each for itself"] * 3
     assert "then they do add up" in sheet.notes[-1]
     assert all(cell.endswith("gpm") for row in sheet.rows for cell in row[2:])
+
+
+def test_a_fan_of_temperatures_is_in_the_units_asked_for(studies):
+    """By hand: degF = 1.8 degC + 32."""
+    found = studies["sorrel-basin"]
+    metric, us = (fan(found, "brine_temperature", system) for system in ("SI", "US"))
+    for column in metric.data.columns[1:]:
+        assert us.data[column].to_numpy() == pytest.approx(metric.data[column].to_numpy() * 1.8 + 32)
+    assert "degF" in us.sentence
+    assert "degC" not in us.sentence
+    assert "degF" in str(us.picture.to_dict())
